@@ -1,0 +1,100 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+
+	"tideline/rules/fault"
+)
+
+// The exit codes, as `tideline --help` tells them.
+const (
+	exitDone      = 0
+	exitAttention = 1 // a verdict calls for attention, as asked with --fail-on
+	exitUse       = 2 // wrong use
+	exitInput     = 3 // bad input
+	exitFault     = 4 // a fault of the program or the machine
+)
+
+// run runs one command and gives its exit code. It is the only place that prints errors.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
+	a := &app{stdin: stdin, stdout: stdout, stderr: stderr}
+	defer func() {
+		if r := recover(); r != nil {
+			printInternal(stderr, fmt.Sprint(r))
+			if os.Getenv("TIDELINE_TRACE") != "" {
+				stderr.Write(debug.Stack())
+			}
+			code = exitFault
+		}
+	}()
+	root := newRoot(a)
+	root.SetArgs(args)
+	root.SetIn(stdin)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	return report(stderr, root.Execute())
+}
+
+// wrongUse is a command given wrongly.
+type wrongUse struct{ error }
+
+// badInput is input that cannot be used, beyond what a file's faults say.
+type badInput struct{ error }
+
+// attention is a result that the caller asked to be told of by the exit code. It was printed already.
+type attention struct{ error }
+
+// internal is a fault of the program or the machine.
+type internal struct{ error }
+
+// report prints an error and gives the exit code for it.
+func report(w io.Writer, err error) int {
+	var faults fault.Errors
+	var input badInput
+	var ours internal
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.As(err, &attention{}):
+		return exitAttention
+	case errors.As(err, &faults):
+		printFaults(w, faults)
+		return exitInput
+	case errors.As(err, &input):
+		fmt.Fprintln(w, plain(input.Error()))
+		return exitInput
+	case errors.As(err, &ours):
+		printInternal(w, plain(ours.Error()))
+		return exitFault
+	}
+	fmt.Fprintln(w, plain(err.Error())) // what is left is wrong use: cobra's errors, and wrongUse
+	fmt.Fprintln(w, "`tideline --help` lists the commands; `tideline COMMAND --help` shows one with an example.")
+	return exitUse
+}
+
+func printInternal(w io.Writer, what string) {
+	fmt.Fprintf(w, "fault in Tideline (not in your file): %s\n", what)
+	fmt.Fprintln(w, "Nothing was written. Please keep the file and the command, and tell whoever looks after the program.")
+}
+
+// printFaults prints every fault of the files read, then their number.
+func printFaults(w io.Writer, faults fault.Errors) {
+	for i, f := range faults {
+		if i > 0 {
+			fmt.Fprintln(w)
+		}
+		fmt.Fprint(w, plain(f.Render()))
+	}
+	fmt.Fprintf(w, "\n%s. Nothing was judged.\n", count(len(faults), "fault", "faults"))
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

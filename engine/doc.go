@@ -1,0 +1,10 @@
+// Package engine is the folder of what reasons. The flow, each step a package:
+//
+//	record → evidence → judge → (verdicts with proofs)
+//
+// [tideline/engine/record] reads a book as a person described it. [tideline/engine/evidence] says what is known of it now.
+// [tideline/engine/judge] decides, for every treatment and target, one of the five verdicts, with its proof.
+// [tideline/engine/trial] tries a pack on the small books that stand beside its rules.
+//
+// No treatment, ink or threshold of the trade is named in any of them: those are in packs.
+package engine

@@ -1,0 +1,307 @@
+// Package evidence says what is known of a book now.
+//
+// In:  a book record and a pack. Out: a [Case]: every thing with its questions numbered, each question with the answer
+// that stands, or with why none does: never asked, gone stale by a step, or out of date.
+//
+// Where a list is not declared complete, the case holds one more thing, of which nothing is known: an ink, a finding or
+// a fastener not listed. So "every ink is fast" stays open until someone says that every ink is listed.
+package evidence
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"tideline/engine/record"
+	"tideline/rules/cond"
+	"tideline/rules/pack"
+	"tideline/rules/vocab"
+)
+
+// Case is a book as it is to be judged.
+type Case struct {
+	Pack   *pack.Pack
+	Book   *record.Book
+	On     time.Time // the day it is judged for
+	Things []*Thing
+	Asks   []Ask // by number
+	byPath map[string]*Thing
+	byKind map[vocab.Kind][]*Thing
+	lists  map[listKey][]*Thing
+}
+
+type listKey struct {
+	thing *Thing
+	link  string
+}
+
+// Thing is one thing of the case.
+type Thing struct {
+	Index    int // in Case.Things
+	Nth      int // among the things of its kind
+	Kind     vocab.Kind
+	Path     string
+	Record   *record.Thing // nil for a thing not listed
+	Unlisted bool          // stands for whatever the record does not list
+	Listed   int           // of an unlisted thing: the number of the question whether the list is complete
+	Part     *Thing        // of a side, ink or finding
+	Side     *Thing        // of an ink or finding
+	Base     int           // the number of its first question
+	Cel      *cond.Thing
+}
+
+// Ask is a question of one thing: numbered, so that an unknown can carry the number.
+type Ask struct {
+	Thing    *Thing
+	Question *vocab.Question // nil where the slot belongs to a fact
+	Answer   vocab.Answer    // the answer that stands
+	Result   *record.Result  // the latest result; nil when there is none
+	Earlier  []*record.Result
+	Lapsed   *Lapse // why the latest result does not stand; nil when it does
+}
+
+// Lapse is why a result no longer stands.
+type Lapse struct {
+	Step *record.Done // the step that made it stale; nil when it is out of date
+	Days int          // how many days it was good for, when out of date
+}
+
+// Gather makes a case. on is the day to judge for; a zero day is the latest that the record mentions.
+func Gather(p *pack.Pack, b *record.Book, on time.Time) *Case {
+	c := &Case{Pack: p, Book: b, On: on, byPath: map[string]*Thing{}, byKind: map[vocab.Kind][]*Thing{}, lists: map[listKey][]*Thing{}}
+	if on.IsZero() {
+		c.On = latest(b)
+	}
+	for _, r := range b.Things {
+		c.add(r)
+	}
+	c.settle()
+	c.addUnlisted()
+	c.link()
+	return c
+}
+
+func latest(b *record.Book) time.Time {
+	day := b.Examined
+	for _, r := range b.Results {
+		if r.Date.After(day) {
+			day = r.Date
+		}
+	}
+	for _, d := range b.Done {
+		if d.Date.After(day) {
+			day = d.Date
+		}
+	}
+	return day
+}
+
+func (c *Case) add(r *record.Thing) {
+	t := c.thing(r.Kind, r.Path)
+	t.Record = r
+	if r.Part != nil {
+		t.Part = c.byPath[r.Part.Path]
+	}
+	if r.Side != nil {
+		t.Side = c.byPath[r.Side.Path]
+	}
+	c.byPath[t.Path] = t
+}
+
+func (c *Case) thing(k vocab.Kind, path string) *Thing {
+	t := &Thing{Index: len(c.Things), Nth: len(c.byKind[k]), Kind: k, Path: path, Base: len(c.Asks)}
+	c.Things = append(c.Things, t)
+	c.byKind[k] = append(c.byKind[k], t)
+	t.Cel = c.Pack.Env.NewThing(k, t.Base)
+	c.Asks = append(c.Asks, make([]Ask, c.Pack.Env.Slots(k))...)
+	for i := range c.Pack.Env.Slots(k) {
+		c.Asks[t.Base+i].Thing = t
+	}
+	for _, q := range c.Pack.Vocabulary.Of(k) {
+		c.Asks[t.Base+c.Pack.Env.Slot(q)].Question = q
+	}
+	return t
+}
+
+// settle finds the answer that stands for each question.
+func (c *Case) settle() {
+	order := make([]*record.Result, 0, len(c.Book.Results))
+	for i := range c.Book.Results {
+		order = append(order, &c.Book.Results[i])
+	}
+	slices.SortStableFunc(order, func(a, b *record.Result) int { return a.Date.Compare(b.Date) })
+	for _, r := range order {
+		ask := &c.Asks[c.Number(c.byPath[r.Thing.Path], r.Question)]
+		if ask.Result != nil {
+			ask.Earlier = append(ask.Earlier, ask.Result)
+		}
+		ask.Result = r
+	}
+	for i := range c.Asks {
+		ask := &c.Asks[i]
+		if ask.Result == nil {
+			continue
+		}
+		if ask.Lapsed = c.lapse(ask); ask.Lapsed == nil {
+			c.Answer(i, ask.Result.Answer)
+		}
+	}
+}
+
+// Answer sets the answer that stands for a question; one not known opens it.
+func (c *Case) Answer(number int, a vocab.Answer) {
+	ask := &c.Asks[number]
+	ask.Answer = a
+	if slot := number - ask.Thing.Base; a.Known {
+		ask.Thing.Cel.Set(slot, ask.Question, a)
+	} else {
+		ask.Thing.Cel.Open(slot, number)
+	}
+}
+
+// lapse tells why the latest result of a question does not stand, nil when it does.
+func (c *Case) lapse(ask *Ask) *Lapse {
+	for i := range c.Book.Done {
+		d := &c.Book.Done[i]
+		t := c.Pack.Treatment(d.Treatment)
+		if t == nil || !slices.Contains(t.MakesStale, ask.Question.ID) || !d.Date.IsZero() && ask.Result.Date.After(d.Date) {
+			continue
+		}
+		if slices.Contains(c.Reach(c.byPath[d.Target.Path], ask.Question.Kind), ask.Thing) {
+			return &Lapse{Step: d}
+		}
+	}
+	test := c.Pack.Test(ask.Question.ID)
+	if test != nil && test.GoodFor > 0 && c.On.Sub(ask.Result.Date) > time.Duration(test.GoodFor)*24*time.Hour {
+		return &Lapse{Days: test.GoodFor}
+	}
+	return nil
+}
+
+// addUnlisted adds a thing for every list that is not declared complete.
+func (c *Case) addUnlisted() {
+	add := func(holder *Thing, list string, k vocab.Kind) {
+		q := c.Pack.Vocabulary.Question(string(holder.Kind) + "." + list + "_listed")
+		n := c.Number(holder, q)
+		if a := c.Asks[n].Answer; a.Known && a.Yes {
+			return
+		}
+		t := c.thing(k, fmt.Sprintf("%s/unlisted %s", holder.Path, k))
+		t.Unlisted, t.Listed, t.Part, t.Side = true, n, holder.Part, nil
+		if holder.Kind == vocab.Side {
+			t.Side = holder
+		}
+	}
+	for _, side := range slices.Clone(c.byKind[vocab.Side]) {
+		add(side, "inks", vocab.Ink)
+		add(side, "findings", vocab.Finding)
+	}
+	if book := c.byKind[vocab.Book]; len(book) > 0 {
+		add(book[0], "fasteners", vocab.Fastener)
+	}
+}
+
+// link tells every thing what it leads to.
+func (c *Case) link() {
+	for _, t := range c.Things {
+		for _, l := range vocab.Links[t.Kind] {
+			list := c.Reach(t, l.To)
+			c.lists[listKey{t, l.Name}] = list
+			cel := make([]*cond.Thing, 0, len(list))
+			for _, m := range list {
+				cel = append(cel, m.Cel)
+			}
+			t.Cel.Lead(l.Name, cel...)
+		}
+	}
+}
+
+// Lead gives what a link of a thing leads to.
+func (c *Case) Lead(t *Thing, link string) []*Thing { return c.lists[listKey{t, link}] }
+
+// Of gives the things of a kind, those not listed last.
+func (c *Case) Of(k vocab.Kind) []*Thing { return c.byKind[k] }
+
+// At gives the thing of that path, nil when there is none.
+func (c *Case) At(path string) *Thing { return c.byPath[path] }
+
+// Number is the number of a question of a thing.
+func (c *Case) Number(t *Thing, q *vocab.Question) int { return t.Base + c.Pack.Env.Slot(q) }
+
+// Reach gives the things of a kind that something done to t touches or has to do with: the thing itself, what it lies on,
+// and what lies on it. The inks in a finding's reach are those the record says are near, else all of its part. A fastener
+// reaches the parts it goes through and all that lies on them, but of findings only its own, where the record names any.
+func (c *Case) Reach(t *Thing, k vocab.Kind) []*Thing {
+	switch {
+	case t.Kind == k:
+		return []*Thing{t}
+	case k.Singular(), t.Kind.Singular():
+		return c.byKind[k]
+	case k == vocab.Part && t.Part != nil:
+		return []*Thing{t.Part}
+	case k == vocab.Side && t.Side != nil:
+		return []*Thing{t.Side}
+	case t.Kind == vocab.Fastener && k == vocab.Finding:
+		return c.ownFindings(t)
+	case k == vocab.Ink && t.Kind == vocab.Finding && t.Record != nil && t.Record.Near != nil:
+		return c.recorded(t.Record.Near)
+	case t.Kind == vocab.Fastener && k == vocab.Part && t.Record != nil && t.Record.Holds != nil:
+		return c.recorded(t.Record.Holds)
+	}
+	var list []*Thing
+	for _, m := range c.byKind[k] {
+		if c.touches(t, m) {
+			list = append(list, m)
+		}
+	}
+	return list
+}
+
+// touches tells whether m lies where t is: on its side if t is a side or ink, else on its part; fasteners by the parts
+// they go through.
+func (c *Case) touches(t, m *Thing) bool {
+	switch {
+	case t.Kind == vocab.Side:
+		return m.Side == t || m.Kind == vocab.Fastener && c.holds(m, t.Part)
+	case t.Kind == vocab.Ink:
+		return m.Side == t.Side || m.Kind == vocab.Fastener && c.holds(m, t.Part)
+	case t.Kind == vocab.Fastener:
+		return m.Kind == vocab.Part && c.holds(t, m) || m.Part != nil && c.holds(t, m.Part)
+	case m.Kind == vocab.Fastener:
+		return c.holds(m, partOf(t))
+	}
+	return m.Part != nil && m.Part == partOf(t)
+}
+
+func partOf(t *Thing) *Thing {
+	if t.Kind == vocab.Part {
+		return t
+	}
+	return t.Part
+}
+
+// holds tells whether a fastener goes through a part; one not listed, or of which it is not said, goes through all.
+func (c *Case) holds(f, part *Thing) bool {
+	return f.Record == nil || f.Record.Holds == nil || slices.Contains(f.Record.Holds, part.Record)
+}
+
+// ownFindings gives the findings that name the fastener.
+func (c *Case) ownFindings(f *Thing) []*Thing {
+	var list []*Thing
+	for _, m := range c.byKind[vocab.Finding] {
+		if m.Unlisted && m.Part != nil && c.holds(f, m.Part) || m.Record != nil && f.Record != nil && m.Record.Fastener == f.Record {
+			list = append(list, m)
+		}
+	}
+	return list
+}
+
+func (c *Case) recorded(records []*record.Thing) []*Thing {
+	list := make([]*Thing, 0, len(records))
+	for _, r := range records {
+		list = append(list, c.byPath[r.Path])
+	}
+	slices.SortFunc(list, func(a, b *Thing) int { return cmp.Compare(a.Index, b.Index) })
+	return list
+}

@@ -1,0 +1,200 @@
+package judge
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"time"
+
+	"tideline/engine/evidence"
+	"tideline/engine/record"
+	"tideline/rules/fault"
+	"tideline/rules/pack"
+	"tideline/rules/vocab"
+)
+
+// A world is a random small pack: three questions of an ink, three of a part, two of a finding, one of the owner, a few
+// facts, treatments and rules, and sometimes a never statement.
+type world struct {
+	rnd  *rand.Rand
+	pack *pack.Pack
+	yaml string
+}
+
+const worldTests = `
+criteria: {life: {says: it lasts, weight: 0.8, from: 0.2, to: 1}, looks: {says: it looks well, weight: 0.5, from: 0, to: 1}}
+aims: {clean: {says: it is clean}, whole: {says: it is whole}}
+tests:
+  part.kind: {asks: "kind?", answer: {words: [cover, wrap]}}
+  ink.kind: {asks: "kind?", answer: {words: [print, stamp, pen]}}
+  finding.kind: {asks: "kind?", answer: {words: [tear, stain]}}
+  ink.wet: {asks: "wet?", answer: grade}
+  ink.dry: {asks: "dry?", answer: grade}
+  ink.old: {asks: "old?", answer: yes/no}
+  part.ph: {asks: "pH?", answer: {number: pH, from: 0, to: 14}}
+  part.soft: {asks: "soft?", answer: yes/no}
+  finding.deep: {asks: "deep?", answer: yes/no}
+  owner.says_no: {asks: "no?", answer: yes/no}
+`
+
+var atomsOf = map[vocab.Kind][]string{
+	vocab.Ink:     {"ink.wet < 4", "ink.wet == 5", "ink.dry < 3", "ink.wet < ink.dry", "ink.old", "ink.kind == \"stamp\"", "ink.kind in [\"stamp\", \"pen\"]", "ink.frail"},
+	vocab.Part:    {"part.ph < 6", "part.ph > 8", "part.soft", "part.poor", "part.inks.exists(i, i.wet < 3)", "part.inks.all(i, i.wet == 5)", "part.inks.atLeast(2, i, i.old)"},
+	vocab.Finding: {"finding.deep", "finding.kind == \"tear\"", "finding.inks.exists(i, i.dry < 3)"},
+	vocab.Owner:   {"owner.says_no"},
+}
+
+// condition makes a random condition of atoms of the kinds.
+func (w *world) condition(depth int, kinds ...vocab.Kind) string {
+	switch {
+	case depth == 0 || w.rnd.IntN(3) == 0:
+		atoms := atomsOf[kinds[w.rnd.IntN(len(kinds))]]
+		return atoms[w.rnd.IntN(len(atoms))]
+	case w.rnd.IntN(4) == 0:
+		return "!(" + w.condition(depth-1, kinds...) + ")"
+	case w.rnd.IntN(8) == 0:
+		return "((" + w.condition(0, kinds...) + ") ? (" + w.condition(0, kinds...) + ") : (" + w.condition(0, kinds...) + "))"
+	}
+	op := [2]string{" && ", " || "}[w.rnd.IntN(2)]
+	return "(" + w.condition(depth-1, kinds...) + op + w.condition(depth-1, kinds...) + ")"
+}
+
+func newWorld(t testing.TB, rnd *rand.Rand) *world {
+	w := &world{rnd: rnd}
+	var b strings.Builder
+	b.WriteString("pack: random\n" + worldTests)
+	b.WriteString("facts:\n")
+	fmt.Fprintf(&b, "  ink.frail: {is: '%s', says: frail, standing: house}\n", strings.ReplaceAll(w.condition(1, vocab.Ink), "ink.frail", "ink.old"))
+	fmt.Fprintf(&b, "  part.poor: {is: '%s', says: poor, standing: house}\n", strings.ReplaceAll(w.condition(1, vocab.Part), "part.poor", "part.inks.exists(i, i.frail)"))
+	if rnd.IntN(2) == 0 {
+		fmt.Fprintf(&b, "never:\n  not-both: {each: ink, when: '%s', because: x, standing: house}\n", []string{"ink.wet < 4 && ink.old", "ink.old && ink.dry < 3", "ink.kind == \"pen\" && !ink.old"}[rnd.IntN(3)])
+	}
+	b.WriteString("treatments:\n")
+	for _, tr := range []string{"bath|part|clean", "mend|finding|whole", "unbind|book|clean"} {
+		f := strings.Split(tr, "|")
+		fmt.Fprintf(&b, "  %s: {name: %s, of: %s, family: f, says: s, serves: [%s], intervention: 2, retreatable: yes}\n", f[0], f[0], f[1], f[2])
+	}
+	b.WriteString("rules:\n")
+	if rnd.IntN(2) == 0 {
+		w.rule(&b, "needs", "bath", "needs", "", "step: unbind", vocab.Part)
+	}
+	for i := range 2 + rnd.IntN(5) {
+		effect := []string{"rules out", "rules out", "rules out", "called for", "for", "for", "against"}[rnd.IntN(7)]
+		w.rule(&b, fmt.Sprintf("r%d", i), "", effect, "", "", "")
+	}
+	w.rule(&b, "call", "bath", "called for", "", "", "")
+	w.yaml = b.String()
+	w.pack = loadPack(t, w.yaml)
+	return w
+}
+
+// rule writes a random rule.
+func (w *world) rule(b *strings.Builder, id, treatment, effect, each, extra string, kind vocab.Kind) {
+	if treatment == "" {
+		treatment = []string{"bath", "bath", "mend"}[w.rnd.IntN(3)]
+	}
+	target := map[string]vocab.Kind{"bath": vocab.Part, "mend": vocab.Finding}[treatment]
+	kinds := []vocab.Kind{target, vocab.Part}
+	if w.rnd.IntN(2) == 0 {
+		each = "ink"
+		kinds = append(kinds, vocab.Ink, vocab.Ink)
+	}
+	if w.rnd.IntN(4) == 0 {
+		kinds = append(kinds, vocab.Owner)
+	}
+	fmt.Fprintf(b, "  %s: {treatment: %s, %s when: '%s', because: x, standing: house", id, treatment, effect, w.condition(2, kinds...))
+	if each != "" {
+		fmt.Fprintf(b, ", each: %s", each)
+	}
+	if effect == "for" || effect == "against" {
+		fmt.Fprintf(b, ", criterion: %s, weight: %d", []string{"life", "looks"}[w.rnd.IntN(2)], 1+w.rnd.IntN(3))
+	}
+	if extra != "" {
+		b.WriteString(", " + extra)
+	}
+	b.WriteString("}\n")
+}
+
+func loadPack(t testing.TB, text string) *pack.Pack {
+	t.Helper()
+	faults := &fault.List{}
+	p := pack.Load([]pack.Layer{{Files: []pack.File{{Name: "pack.yaml", Data: []byte(text)}}}}, faults)
+	if err := faults.Err(); err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	return p
+}
+
+// book makes a random book with about the given number of answers open: one part or two, one to three inks, a finding.
+func (w *world) book(t testing.TB, open int) *record.Book {
+	type slot struct{ thing, name, answer string }
+	var slots []slot
+	things := map[string]string{}
+	grades := func() string { return fmt.Sprint(1 + w.rnd.IntN(5)) }
+	yesNo := func() string { return []string{"yes", "no"}[w.rnd.IntN(2)] }
+	inks := 1 + w.rnd.IntN(3)
+	for i := range inks {
+		path := fmt.Sprintf("cover/%s/i%d", []string{"outside", "inside"}[w.rnd.IntN(2)], i)
+		things[path] = fmt.Sprintf("kind: %s", []string{"print", "stamp", "pen"}[w.rnd.IntN(3)])
+		slots = append(slots, slot{path, "ink.wet", grades()}, slot{path, "ink.dry", grades()}, slot{path, "ink.old", yesNo()})
+	}
+	slots = append(slots, slot{"cover", "part.ph", fmt.Sprint(3 + w.rnd.IntN(8))}, slot{"cover", "part.soft", yesNo()},
+		slot{"cover/outside/f0", "finding.deep", yesNo()}, slot{"owner", "owner.says_no", yesNo()})
+	w.rnd.Shuffle(len(slots), func(i, j int) { slots[i], slots[j] = slots[j], slots[i] })
+	var b strings.Builder
+	listed := "yes"
+	if w.rnd.IntN(4) == 0 {
+		listed = []string{"no", "~"}[w.rnd.IntN(2)]
+		open -= 2
+	}
+	fmt.Fprintf(&b, "record: 1\ntitle: T\nexamined: 2026-01-01\nlisted: {inks: yes, findings: yes, fasteners: yes}\nparts:\n  cover:\n    kind: cover\n")
+	for _, side := range []string{"outside", "inside"} {
+		fmt.Fprintf(&b, "    %s:\n", side)
+		if side == "inside" && listed == "no" {
+			b.WriteString("      listed: {inks: no}\n")
+		}
+		b.WriteString("      inks:\n")
+		for i := range inks {
+			if kind, here := things[fmt.Sprintf("cover/%s/i%d", side, i)]; here {
+				fmt.Fprintf(&b, "        i%d: {%s}\n", i, kind)
+			}
+		}
+		if side == "outside" {
+			fmt.Fprintf(&b, "      findings: {f0: {kind: %s}}\n", []string{"tear", "stain"}[w.rnd.IntN(2)])
+		}
+	}
+	b.WriteString("tests:\n")
+	for i, s := range slots {
+		if i >= max(0, open) {
+			q := w.pack.Vocabulary.Question(s.name)
+			key := map[vocab.Type]string{vocab.YesNo: "yes", vocab.Grade: "grade", vocab.Number: "number"}[q.Type]
+			fmt.Fprintf(&b, "  - {test: %s, on: %s, %s: %s}\n", s.name, s.thing, key, s.answer)
+		}
+	}
+	text := b.String()
+	if listed == "~" {
+		text = strings.Replace(text, "listed: {inks: yes, findings", "listed: {findings", 1)
+		text = strings.Replace(text, "    inside:\n", "    inside:\n      listed: {inks: yes}\n", 1)
+	}
+	return parseBook(t, w.pack, text)
+}
+
+func parseBook(t testing.TB, p *pack.Pack, text string) *record.Book {
+	t.Helper()
+	faults := &fault.List{}
+	b := record.Parse("book.yaml", []byte(text), record.WordsOf(p), time.Time{}, faults)
+	if err := faults.Err(); err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	return b
+}
+
+func judged(t testing.TB, c *evidence.Case) *Judgement {
+	t.Helper()
+	g, err := Judge(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}

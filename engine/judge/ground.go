@@ -1,0 +1,258 @@
+package judge
+
+import (
+	"slices"
+
+	"tideline/engine/evidence"
+	"tideline/rules/cond"
+)
+
+// formula is the open part of a condition, written out for the things of a case: constants are folded away, and each
+// leaf knows how its value depends on the cells of open questions.
+type formula struct {
+	op    cond.Op // OpConst, OpAtom, OpNot, OpAnd, OpOr or OpCount
+	value bool
+	kids  []*formula
+	count int
+	leaf  *leaf
+}
+
+// leaf is an open atom: its value for every combination of cells of the open questions it reads.
+type leaf struct {
+	asks   []int // numbers of questions
+	sizes  []int // how many cells each has
+	values []bool
+}
+
+var (
+	always    = &formula{op: cond.OpConst, value: true}
+	neverHold = &formula{op: cond.OpConst}
+)
+
+func constant(v bool) *formula {
+	if v {
+		return always
+	}
+	return neverHold
+}
+
+// known tells whether the formula is a constant, and which.
+func (f *formula) known() cond.Truth {
+	if f.op == cond.OpConst {
+		return cond.Of(f.value)
+	}
+	return cond.Open
+}
+
+func not(f *formula) *formula {
+	switch f.op {
+	case cond.OpConst:
+		return constant(!f.value)
+	case cond.OpNot:
+		return f.kids[0]
+	}
+	return &formula{op: cond.OpNot, kids: []*formula{f}}
+}
+
+// join makes a conjunction or disjunction, without constants and with nested ones laid flat.
+func join(op cond.Op, kids ...*formula) *formula {
+	decides := op == cond.OpOr // the constant that decides: true for or, false for and
+	var open []*formula
+	for _, k := range kids {
+		switch {
+		case k.op == cond.OpConst && k.value == decides:
+			return constant(decides)
+		case k.op == cond.OpConst:
+		case k.op == op:
+			open = append(open, k.kids...)
+		default:
+			open = append(open, k)
+		}
+	}
+	switch len(open) {
+	case 0:
+		return constant(!decides)
+	case 1:
+		return open[0]
+	}
+	return &formula{op: op, kids: open}
+}
+
+func and(kids ...*formula) *formula { return join(cond.OpAnd, kids...) }
+func or(kids ...*formula) *formula  { return join(cond.OpOr, kids...) }
+
+// atLeast is true when n of the kids are.
+func atLeast(n int, kids []*formula) *formula {
+	var open []*formula
+	for _, k := range kids {
+		switch k.known() {
+		case cond.True:
+			n--
+		case cond.Open:
+			open = append(open, k)
+		}
+	}
+	switch {
+	case n <= 0:
+		return always
+	case n > len(open):
+		return neverHold
+	case n == 1:
+		return or(open...)
+	case n == len(open):
+		return and(open...)
+	}
+	return &formula{op: cond.OpCount, count: n, kids: open}
+}
+
+// asks gathers the numbers of the questions a formula hangs on, rising.
+func (f *formula) asks() []int {
+	var list []int
+	var walk func(*formula)
+	walk = func(f *formula) {
+		if f.leaf != nil {
+			list = append(list, f.leaf.asks...)
+		}
+		for _, k := range f.kids {
+			walk(k)
+		}
+	}
+	walk(f)
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// cells gives how many cells a question has, and remembers the cut.
+func (j *judge) cells(number int) []cond.Cell {
+	q := j.c.Asks[number].Question
+	if cells, ok := j.cut[q]; ok {
+		return cells
+	}
+	cells, _ := j.c.Pack.Env.Cells(q)
+	j.cut[q] = cells
+	return cells
+}
+
+// leafLimit is how many combinations of cells one atom is tried with; one that needs more is left open whatever the
+// answers, which errs to caution.
+const leafLimit = 20000
+
+// write writes a condition out for the things in env.
+func (j *judge) write(n *cond.Node, env []int32) *formula {
+	if v := j.eval(n, env); v != cond.Open {
+		return constant(v == cond.True)
+	}
+	switch n.Op {
+	case cond.OpAtom:
+		return j.leaf(n, env)
+	case cond.OpFact:
+		thing := j.end(n.Of, env)
+		f := j.c.Pack.Fact(n.Fact)
+		return j.write(f.Is.Root, j.fill(f.Is.Vars, thing, thing))
+	case cond.OpNot:
+		return not(j.write(n.Kids[0], env))
+	case cond.OpAnd, cond.OpOr:
+		kids := make([]*formula, 0, len(n.Kids))
+		for _, k := range n.Kids {
+			kids = append(kids, j.write(k, env))
+		}
+		return join(n.Op, kids...)
+	}
+	list := j.list(n.Of, env)
+	kids := make([]*formula, 0, len(list))
+	for _, m := range list {
+		env[n.Bind] = int32(m.Index)
+		kid := j.write(n.Kids[0], env)
+		if n.Op == cond.OpAll {
+			kid = not(kid) // all is: none for which it fails
+		}
+		kids = append(kids, and(j.there(m), kid))
+	}
+	switch n.Op {
+	case cond.OpAll:
+		return not(or(kids...))
+	case cond.OpExists:
+		return or(kids...)
+	}
+	return atLeast(n.Count, kids)
+}
+
+// there is whether a thing is there at all: for one not listed, that the list is not complete.
+func (j *judge) there(m *evidence.Thing) *formula {
+	if !m.Unlisted || j.surelyThere(m) {
+		return always
+	}
+	return &formula{op: cond.OpAtom, leaf: &leaf{asks: []int{m.Listed}, sizes: []int{2}, values: []bool{true, false}}}
+}
+
+// leaf tries an open atom with every combination of cells of the open questions it reads.
+func (j *judge) leaf(n *cond.Node, env []int32) *formula {
+	key := wideKey{atom: n.Atom.ID}
+	things := make([]*cond.Thing, len(n.Args))
+	for i, slot := range n.Args {
+		key.things[i] = env[slot]
+		things[i] = j.c.Things[env[slot]].Cel
+	}
+	if f, ok := j.leaves[key]; ok {
+		return f
+	}
+	l := &leaf{}
+	for _, r := range n.Atom.Reads {
+		thing := j.end(cond.Path{Slot: n.Args[r.Arg], Links: r.Links}, env)
+		number := j.c.Number(thing, r.Question)
+		if !j.c.Asks[number].Answer.Known && !slices.Contains(l.asks, number) {
+			l.asks = append(l.asks, number)
+		}
+	}
+	slices.Sort(l.asks)
+	combinations := 1
+	for _, number := range l.asks {
+		l.sizes = append(l.sizes, len(j.cells(number)))
+		combinations *= len(j.cells(number))
+		if combinations > leafLimit {
+			break
+		}
+	}
+	f := &formula{op: cond.OpAtom, leaf: l}
+	if combinations <= leafLimit {
+		l.values = j.tryAll(n.Atom, things, l)
+		if !slices.Contains(l.values, !l.values[0]) {
+			f = constant(l.values[0])
+		}
+	} else {
+		j.unproven = true
+		l.asks, l.sizes = l.asks[:1], []int{len(j.cells(l.asks[0]))}
+		l.values = make([]bool, l.sizes[0])
+		l.values[0] = true
+	}
+	j.leaves[key] = f
+	return f
+}
+
+// tryAll evaluates an atom for every combination of cells: the first question varies slowest.
+func (j *judge) tryAll(a *cond.Atom, things []*cond.Thing, l *leaf) []bool {
+	if a.Test != nil {
+		values := make([]bool, 0, l.sizes[0])
+		for _, cell := range j.cells(l.asks[0]) {
+			values = append(values, a.Test.Holds(a.Reads[0].Question, cell.Some()))
+		}
+		return values
+	}
+	var values []bool
+	var try func(i int)
+	try = func(i int) {
+		if i == len(l.asks) {
+			values = append(values, j.note(a.Eval(things...)) == cond.True)
+			return
+		}
+		ask := j.c.Asks[l.asks[i]]
+		slot := l.asks[i] - ask.Thing.Base
+		for _, cell := range j.cells(l.asks[i]) {
+			old := ask.Thing.Cel.Swap(slot, cond.Value(ask.Question, cell.Some()))
+			try(i + 1)
+			ask.Thing.Cel.Swap(slot, old)
+		}
+	}
+	try(0)
+	return values
+}

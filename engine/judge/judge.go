@@ -1,0 +1,339 @@
+package judge
+
+import (
+	"cmp"
+	"slices"
+
+	"tideline/engine/evidence"
+	"tideline/rules/cond"
+	"tideline/rules/pack"
+	"tideline/rules/vocab"
+)
+
+// judge is one judgement in the making.
+type judge struct {
+	*table
+	cut      map[*vocab.Question][]cond.Cell
+	leaves   map[wideKey]*formula
+	space    *space
+	rules    map[string][]*pack.Rule // by treatment
+	verdicts map[verdictKey]*Verdict
+	needers  map[string][]*pack.Rule // rules by which a treatment is needed, by that treatment
+	called   map[verdictKey]calls
+	bans     map[verdictKey]*formula
+	aims     []string
+	weights  map[string]float64
+	unproven bool
+}
+
+type verdictKey struct {
+	treatment *pack.Treatment
+	target    *evidence.Thing
+}
+
+// Judge decides every verdict of a case. The error is a fault of the pack: a condition that could not be evaluated.
+func Judge(c *evidence.Case) (*Judgement, error) {
+	j := &judge{table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, rules: map[string][]*pack.Rule{},
+		verdicts: map[verdictKey]*Verdict{}, needers: map[string][]*pack.Rule{}, called: map[verdictKey]calls{}, bans: map[verdictKey]*formula{},
+		aims: aims(c), weights: weights(c)}
+	j.space = &space{assigned: map[int]int{}, size: func(n int) int { return len(j.cells(n)) }}
+	for _, r := range c.Pack.Rules {
+		for _, t := range r.Treatments {
+			j.rules[t.ID] = append(j.rules[t.ID], r)
+			if r.Effect == pack.Needs && r.Step != nil && !slices.Contains(j.needers[r.Step.ID], r) {
+				j.needers[r.Step.ID] = append(j.needers[r.Step.ID], r)
+			}
+		}
+	}
+	g := &Judgement{Case: c, Aims: j.aims, Weights: j.weights, j: j, Contradictions: j.nevers()}
+	for _, t := range c.Pack.Treatments {
+		for _, target := range c.Of(t.Of) {
+			if !target.Unlisted && j.candidate(t, target) {
+				v := j.instances(t, target)
+				j.verdicts[verdictKey{t, target}] = v
+				g.Verdicts = append(g.Verdicts, v)
+			}
+		}
+	}
+	for _, v := range g.Verdicts {
+		j.decide(v)
+	}
+	rank(g.Verdicts)
+	return g, j.err
+}
+
+// aims gives the owner's aims; an owner who has named none is taken to want everything the pack knows.
+func aims(c *evidence.Case) []string {
+	if c.Book.Aims != nil {
+		return c.Book.Aims
+	}
+	var all []string
+	for _, a := range c.Pack.Aims {
+		all = append(all, a.ID)
+	}
+	return all
+}
+
+func weights(c *evidence.Case) map[string]float64 {
+	w := map[string]float64{}
+	for _, k := range c.Pack.Criteria {
+		w[k.ID] = k.Weight
+		if own, ok := c.Book.Weights[k.ID]; ok {
+			w[k.ID] = own
+		}
+	}
+	return w
+}
+
+// candidate tells whether a treatment is considered for a target: unless it is known to be none.
+func (j *judge) candidate(t *pack.Treatment, target *evidence.Thing) bool {
+	return t.Where == nil || j.eval(t.Where.Root, j.fill(t.Where.Vars, target, target)) != cond.False
+}
+
+// nevers writes out the never statements and gives those that the answers break.
+func (j *judge) nevers() (broken []Contradiction) {
+	for _, n := range j.c.Pack.Never {
+		for _, t := range j.c.Of(n.Each) {
+			env := j.fill(n.When.Vars, t, t)
+			switch j.eval(n.When.Root, env) {
+			case cond.True:
+				broken = append(broken, Contradiction{n, t})
+			case cond.Open:
+				if f := j.write(n.When.Root, env); f.op != cond.OpConst {
+					j.space.forbidden = append(j.space.forbidden, f)
+				}
+			}
+		}
+	}
+	return broken
+}
+
+// instances asks every rule about a treatment of every thing in the target's reach.
+func (j *judge) instances(t *pack.Treatment, target *evidence.Thing) *Verdict {
+	v := &Verdict{Treatment: t, Target: target}
+	for _, r := range j.rules[t.ID] {
+		c, each := r.When[t.Of], r.Each
+		if each == "" {
+			each = t.Of
+		}
+		for _, thing := range j.c.Reach(target, each) {
+			i := &Instance{Rule: r, Target: target, Thing: thing, env: j.fill(c.Vars, target, thing)}
+			if i.Value = j.eval(c.Root, i.env); i.Value == cond.True && thing.Unlisted && !j.surelyThere(thing) {
+				i.Value = cond.Open
+			}
+			v.Instances = append(v.Instances, i)
+		}
+	}
+	return v
+}
+
+// formula writes an instance's condition out.
+func (j *judge) formula(i *Instance) *formula {
+	return and(j.there(i.Thing), j.write(i.Rule.When[i.Target.Kind].Root, slices.Clone(i.env)))
+}
+
+// open gives the formulas of the instances with the effect that are open, and whether one holds.
+func (j *judge) open(v *Verdict, effect pack.Effect) (formulas []*formula, holds bool) {
+	for _, i := range v.Instances {
+		if i.Rule.Effect != effect || i.Rule.Withdrawn != nil {
+			continue
+		}
+		switch i.Value {
+		case cond.True:
+			return nil, true
+		case cond.Open:
+			formulas = append(formulas, j.formula(i))
+		}
+	}
+	return formulas, false
+}
+
+// ban is whether the treatment is ruled out, as a formula: a constant where it is settled.
+func (j *judge) ban(v *Verdict) *formula {
+	key := verdictKey{v.Treatment, v.Target}
+	if f := j.bans[key]; f != nil {
+		return f
+	}
+	formulas, holds := j.open(v, pack.RulesOut)
+	f := always
+	if !holds {
+		switch j.space.any(formulas) {
+		case cond.True:
+			v.EitherWay = true
+		case cond.False:
+			f = neverHold
+		default:
+			f = or(formulas...)
+		}
+	}
+	j.bans[key] = f
+	return f
+}
+
+// calls are two formulas: whether a treatment is called for, and whether it is so by something that serves an aim.
+type calls struct{ called, serving *formula }
+
+// calledFor is whether something found calls for the treatment, or another treatment that is called for and not ruled
+// out needs it.
+func (j *judge) calledFor(v *Verdict) calls {
+	key := verdictKey{v.Treatment, v.Target}
+	if c, ok := j.called[key]; ok {
+		return c
+	}
+	formulas, holds := j.open(v, pack.CalledFor)
+	called := or(formulas...)
+	if holds {
+		called = always
+	}
+	serving := neverHold
+	if slices.ContainsFunc(v.Treatment.Serves, func(a string) bool { return slices.Contains(j.aims, a) }) {
+		serving = called
+	}
+	for _, i := range j.neededBy(v) {
+		other := j.verdicts[verdictKey{i.treatment, i.target}]
+		by := j.calledFor(other)
+		permitted := and(i.needs, not(j.ban(other)))
+		called = or(called, and(permitted, by.called))
+		serving = or(serving, and(permitted, by.serving))
+	}
+	j.called[key] = calls{called, serving}
+	return j.called[key]
+}
+
+// need is another verdict that needs this treatment, and the formula by which it does.
+type need struct {
+	treatment *pack.Treatment
+	target    *evidence.Thing
+	needs     *formula
+}
+
+func (j *judge) neededBy(v *Verdict) []need {
+	var list []need
+	for _, r := range j.needers[v.Treatment.ID] {
+		for _, t := range r.Treatments {
+			for _, target := range j.c.Of(t.Of) {
+				other := j.verdicts[verdictKey{t, target}]
+				if other == nil || !slices.Contains(j.c.Reach(target, v.Target.Kind), v.Target) {
+					continue
+				}
+				needs := neverHold
+				for _, i := range other.Instances {
+					if i.Rule == r && i.Value != cond.False {
+						needs = or(needs, j.formula(i))
+					}
+				}
+				if needs.known() != cond.False {
+					list = append(list, need{t, target, needs})
+				}
+			}
+		}
+	}
+	return list
+}
+
+// settled is the exact value of a formula.
+func (j *judge) settled(f *formula) cond.Truth { return j.space.any([]*formula{f}) }
+
+// decide finds the verdict.
+func (j *judge) decide(v *Verdict) {
+	j.space.steps, j.space.gaveUp, j.unproven = 0, false, false
+	ban := j.ban(v)
+	calls := j.calledFor(v)
+	v.CalledFor, v.ServesAim = j.settled(calls.called), j.settled(calls.serving)
+	switch {
+	case ban == always:
+		v.Word = RuledOut
+	case v.CalledFor == cond.False:
+		v.Word = NoNeed
+	case ban != neverHold:
+		v.Word = TestFirst
+		v.Open = j.space.deciding([]*formula{ban})
+	default:
+		v.Least, v.Most = j.support(v)
+		v.Word = Possible
+		if v.ServesAim == cond.True && v.Least > 0 {
+			v.Word = Recommended
+		} else {
+			v.Open = j.hangsOn(v, calls)
+		}
+	}
+	v.EitherWay = v.EitherWay && v.Word == RuledOut
+	v.Unproven = j.space.gaveUp || j.unproven
+}
+
+// support bounds the weights of the arguments for less those against.
+func (j *judge) support(v *Verdict) (least, most float64) {
+	var open []term
+	for _, i := range v.Instances {
+		if i.Rule.Effect != pack.For && i.Rule.Effect != pack.Against {
+			continue
+		}
+		weight := i.Weighs(j.weights)
+		if i.Rule.Effect == pack.Against {
+			weight = -weight
+		}
+		switch i.Value {
+		case cond.True:
+			least, most = least+weight, most+weight
+		case cond.Open:
+			if f := j.formula(i); f.op != cond.OpConst {
+				open = append(open, term{f, weight})
+			} else if f.value {
+				least, most = least+weight, most+weight
+			}
+		}
+	}
+	low, high := j.space.support(open)
+	return round(least + low), round(most + high)
+}
+
+// round takes away the dust that adding weights in binary leaves.
+func round(v float64) float64 { return float64(int64(v*1e6+sign(v)*0.5)) / 1e6 }
+
+func sign(v float64) float64 {
+	if v < 0 {
+		return -1
+	}
+	return 1
+}
+
+// hangsOn gives the questions that could move a clear verdict: those of what calls for it and of its open arguments.
+func (j *judge) hangsOn(v *Verdict, c calls) []int {
+	list := append(c.called.asks(), c.serving.asks()...)
+	for _, i := range v.Instances {
+		if (i.Rule.Effect == pack.For || i.Rule.Effect == pack.Against) && i.Value == cond.Open {
+			list = append(list, j.formula(i).asks()...)
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+var order = map[Word]int{Recommended: 0, Possible: 1, TestFirst: 2, RuledOut: 3, NoNeed: 4}
+
+// rank puts verdicts in order: recommended before possible, each by the low end of support, then the high end; ties share
+// a rank. What is ruled out, waits for a test or has no need is not ranked.
+func rank(verdicts []*Verdict) {
+	slices.SortStableFunc(verdicts, func(a, b *Verdict) int {
+		return cmp.Or(cmp.Compare(order[a.Word], order[b.Word]), cmp.Compare(b.Least, a.Least), cmp.Compare(b.Most, a.Most),
+			cmp.Compare(a.Treatment.ID, b.Treatment.ID), cmp.Compare(a.Target.Path, b.Target.Path))
+	})
+	for i, v := range verdicts {
+		if v.Word != Recommended && v.Word != Possible {
+			return
+		}
+		v.Rank = i + 1
+		if i == 0 {
+			continue
+		}
+		before := verdicts[i-1]
+		if before.Word != v.Word {
+			continue
+		}
+		if before.Least == v.Least && before.Most == v.Most {
+			v.Rank = before.Rank
+		} else if before.Least < v.Most {
+			before.Unordered = true
+		}
+	}
+}

@@ -1,0 +1,199 @@
+package judge
+
+import (
+	"tideline/engine/evidence"
+	"tideline/rules/cond"
+	"tideline/rules/vocab"
+)
+
+// notYet marks a value not evaluated so far.
+const notYet cond.Truth = 255
+
+// table holds the values of atoms and facts, each evaluated once for each thing.
+type table struct {
+	c     *evidence.Case
+	atoms [][]cond.Truth // by atom, by place of the thing among those of its kind; for atoms of one thing
+	wide  map[wideKey]cond.Truth
+	facts map[string][]cond.Truth // by fact, by place of the thing
+	err   error                   // the first atom that failed: a fault of the pack
+}
+
+// wideKey is an atom with the things it compares.
+type wideKey struct {
+	atom   int
+	things [9]int32
+}
+
+func newTable(c *evidence.Case) *table {
+	t := &table{c: c, wide: map[wideKey]cond.Truth{}, facts: map[string][]cond.Truth{}}
+	atoms := c.Pack.Env.Atoms()
+	t.atoms = make([][]cond.Truth, len(atoms))
+	for _, f := range c.Pack.Facts {
+		t.facts[f.ID] = unset(len(c.Of(f.Kind)))
+	}
+	return t
+}
+
+func unset(n int) []cond.Truth {
+	v := make([]cond.Truth, n)
+	for i := range v {
+		v[i] = notYet
+	}
+	return v
+}
+
+// atom gives the value of an atom for things put in env.
+func (t *table) atom(n *cond.Node, env []int32) cond.Truth {
+	a := n.Atom
+	if len(n.Args) != 1 {
+		return t.wideAtom(n, env)
+	}
+	thing := t.c.Things[env[n.Args[0]]]
+	row := t.atoms[a.ID]
+	if row == nil {
+		row = unset(len(t.c.Of(thing.Kind)))
+		t.atoms[a.ID] = row
+	}
+	if row[thing.Nth] == notYet {
+		row[thing.Nth] = t.note(a.Eval(thing.Cel))
+	}
+	return row[thing.Nth]
+}
+
+func (t *table) wideAtom(n *cond.Node, env []int32) cond.Truth {
+	key := wideKey{atom: n.Atom.ID}
+	things := make([]*cond.Thing, len(n.Args))
+	for i, slot := range n.Args {
+		key.things[i] = env[slot]
+		things[i] = t.c.Things[env[slot]].Cel
+	}
+	v, ok := t.wide[key]
+	if !ok {
+		v = t.note(n.Atom.Eval(things...))
+		t.wide[key] = v
+	}
+	return v
+}
+
+func (t *table) note(v cond.Truth, err error) cond.Truth {
+	if err != nil && t.err == nil {
+		t.err = err
+	}
+	return v
+}
+
+// eval gives the value of a formula by Kleene's logic. Every operand is evaluated, so that an atom that fails is found
+// even where the others decide.
+func (t *table) eval(n *cond.Node, env []int32) cond.Truth {
+	switch n.Op {
+	case cond.OpConst:
+		return cond.Of(n.Value)
+	case cond.OpAtom:
+		return t.atom(n, env)
+	case cond.OpFact:
+		return t.fact(n.Fact, t.end(n.Of, env))
+	case cond.OpNot:
+		return cond.Not(t.eval(n.Kids[0], env))
+	case cond.OpAnd:
+		v := cond.True
+		for _, k := range n.Kids {
+			v = cond.And(v, t.eval(k, env))
+		}
+		return v
+	case cond.OpOr:
+		v := cond.False
+		for _, k := range n.Kids {
+			v = cond.Or(v, t.eval(k, env))
+		}
+		return v
+	}
+	return t.quantifier(n, env)
+}
+
+func (t *table) quantifier(n *cond.Node, env []int32) cond.Truth {
+	holds, fails, open := 0, 0, 0
+	for _, m := range t.list(n.Of, env) {
+		env[n.Bind] = int32(m.Index)
+		v := t.eval(n.Kids[0], env)
+		if m.Unlisted && !(n.Op == cond.OpAll && v == cond.True) && !(n.Op != cond.OpAll && v == cond.False) && !t.surelyThere(m) {
+			v = cond.Open // it may not be there at all
+		}
+		switch v {
+		case cond.True:
+			holds++
+		case cond.False:
+			fails++
+		default:
+			open++
+		}
+	}
+	switch n.Op {
+	case cond.OpAll:
+		return cond.Not(cond.AtLeast(1, fails, open))
+	case cond.OpExists:
+		return cond.AtLeast(1, holds, open)
+	}
+	return cond.AtLeast(n.Count, holds, open)
+}
+
+// surelyThere tells whether a thing not listed is known to be there, because the list is known to be incomplete.
+func (t *table) surelyThere(m *evidence.Thing) bool { return t.c.Asks[m.Listed].Answer.Known }
+
+// fact gives the value of a fact of a thing.
+func (t *table) fact(id string, thing *evidence.Thing) cond.Truth {
+	row := t.facts[id]
+	if row[thing.Nth] == notYet {
+		f := t.c.Pack.Fact(id)
+		row[thing.Nth] = t.eval(f.Is.Root, t.fill(f.Is.Vars, thing, thing))
+	}
+	return row[thing.Nth]
+}
+
+// end follows links to one thing.
+func (t *table) end(p cond.Path, env []int32) *evidence.Thing {
+	thing := t.c.Things[env[p.Slot]]
+	for _, l := range p.Links {
+		thing = t.c.Lead(thing, l.Name)[0]
+	}
+	return thing
+}
+
+// list follows links to a list of things.
+func (t *table) list(p cond.Path, env []int32) []*evidence.Thing {
+	last := len(p.Links) - 1
+	thing := t.end(cond.Path{Slot: p.Slot, Links: p.Links[:last]}, env)
+	return t.c.Lead(thing, p.Links[last].Name)
+}
+
+// fill puts the things that a condition's names stand for into their slots: the target, the thing looked at, the one
+// book, owner and bench, and the part and side that the thing, else the target, lies on.
+func (t *table) fill(vars []cond.Var, target, thing *evidence.Thing) []int32 {
+	env := make([]int32, len(vars))
+	for i, v := range vars {
+		switch {
+		case v.Kind == target.Kind:
+			env[i] = int32(target.Index)
+		case v.Kind == thing.Kind:
+			env[i] = int32(thing.Index)
+		case v.Kind.Singular():
+			env[i] = int32(t.c.Of(v.Kind)[0].Index)
+		case v.Kind == vocab.Part:
+			env[i] = first(thing.Part, target.Part)
+		case v.Kind == vocab.Side:
+			env[i] = first(thing.Side, target.Side)
+		}
+		if v.Name != string(v.Kind) {
+			break // names bound inside the condition follow
+		}
+	}
+	return env
+}
+
+func first(things ...*evidence.Thing) int32 {
+	for _, t := range things {
+		if t != nil {
+			return int32(t.Index)
+		}
+	}
+	return 0
+}

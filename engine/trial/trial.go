@@ -1,0 +1,245 @@
+// Package trial tries a pack on the small books that stand beside its rules.
+//
+// In:  a pack. Out: a [Report] of what each trial expected and did not get, with the judgement that led there.
+package trial
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tideline/engine/evidence"
+	"tideline/engine/judge"
+	"tideline/engine/record"
+	"tideline/rules/cond"
+	"tideline/rules/fault"
+	"tideline/rules/pack"
+	"tideline/rules/vocab"
+	"tideline/rules/yamlfile"
+)
+
+// Report is what came of all trials of a pack.
+type Report struct {
+	Trials   int
+	Failures []Failure
+	// Faults are samples and trials that could not be read.
+	Faults []fault.Fault
+	// Untried are rules that rule out and no trial makes fire, or none makes silent; and questions no trial answers.
+	Untried []Untried
+}
+
+// Failure is one thing a trial expected and did not get.
+type Failure struct {
+	Trial     *pack.Trial
+	Expected  string
+	Got       string
+	Judgement *judge.Judgement // nil when the trial could not be judged
+	Verdict   *judge.Verdict   // the verdict concerned, nil when a rule is
+	Rule      *pack.Rule       // the rule concerned, nil when a verdict is
+}
+
+// Untried is something no trial tries.
+type Untried struct {
+	Place fault.Place
+	What  string
+}
+
+// Run runs every trial.
+func Run(p *pack.Pack) *Report {
+	r := &runner{pack: p, words: record.WordsOf(p), samples: map[string]*record.Book{}, report: &Report{Trials: len(p.Trials)},
+		fired: map[string]bool{}, silent: map[string]bool{}, answered: map[string]bool{}}
+	faults := &fault.List{}
+	for _, s := range p.Samples {
+		before := faults.Len()
+		if book := record.ParseNode(s.Book.With(faults), r.words, record.Options{Complete: true}, faults); faults.Len() == before {
+			r.samples[s.ID] = book
+		}
+	}
+	for _, t := range p.Trials {
+		r.run(t, faults)
+	}
+	r.untried()
+	r.report.Faults = faults.All()
+	return r.report
+}
+
+type runner struct {
+	pack                    *pack.Pack
+	words                   *record.Words
+	samples                 map[string]*record.Book
+	report                  *Report
+	fired, silent, answered map[string]bool
+}
+
+func (r *runner) run(t *pack.Trial, faults *fault.List) {
+	book := r.vary(t, faults)
+	if book == nil {
+		return
+	}
+	for _, result := range book.Results {
+		r.answered[result.Question.ID] = true
+	}
+	g, err := judge.Judge(evidence.Gather(r.pack, book, time.Time{}))
+	if err != nil {
+		r.fail(Failure{Trial: t, Expected: "a judgement", Got: err.Error()})
+		return
+	}
+	r.rules(t, g)
+	r.facts(t, g)
+	r.verdicts(t, g)
+}
+
+func (r *runner) fail(f Failure) { r.report.Failures = append(r.report.Failures, f) }
+
+// vary gives the trial's book: its sample with some answers changed.
+func (r *runner) vary(t *pack.Trial, faults *fault.List) *record.Book {
+	sample := r.samples[t.Like]
+	if sample == nil {
+		return nil
+	}
+	book := *sample
+	book.Results = slices.Clone(sample.Results)
+	before := faults.Len()
+	for _, c := range t.With {
+		c.Answer = c.Answer.With(faults)
+		r.change(&book, c, faults)
+	}
+	if faults.Len() > before {
+		return nil
+	}
+	return &book
+}
+
+func (r *runner) change(book *record.Book, c pack.Change, faults *fault.List) {
+	var things []*record.Thing
+	ask := c.Ask
+	for _, thing := range book.Things {
+		if c.On == "" && strings.HasPrefix(c.Ask, string(thing.Kind)+".") || thing.Path == c.On {
+			things = append(things, thing)
+		}
+	}
+	if len(things) == 0 {
+		c.Answer.Fault(fmt.Sprintf("the sample has no %s", strings.TrimSpace(c.On+" "+c.Ask)), "")
+		return
+	}
+	if c.On != "" {
+		ask = string(things[0].Kind) + "." + c.Ask
+	}
+	q := r.pack.Vocabulary.Question(ask)
+	if q == nil {
+		c.Answer.Fault(fmt.Sprintf("there is no question %q", ask), "")
+		return
+	}
+	book.Results = slices.DeleteFunc(book.Results, func(result record.Result) bool {
+		return result.Question == q && slices.Contains(things, result.Thing)
+	})
+	answer, ok := readAnswer(c.Answer, q, faults)
+	for _, thing := range things {
+		if ok {
+			book.Results = append(book.Results, record.Result{Question: q, Thing: thing, Answer: answer})
+		}
+	}
+}
+
+// readAnswer reads a changed answer; "not tested" is none.
+func readAnswer(n *yamlfile.Node, q *vocab.Question, faults *fault.List) (vocab.Answer, bool) {
+	if n.Raw() == "not tested" {
+		return vocab.Answer{}, false
+	}
+	a, near, err := q.Parse(n.Raw())
+	if err != nil {
+		n.Fault(err.Error(), "")
+		faults.Amend(func(f *fault.Fault) { f.Nearest = near })
+	}
+	return a, err == nil
+}
+
+// rules checks which rules fire, are silent or wait.
+func (r *runner) rules(t *pack.Trial, g *judge.Judgement) {
+	values := map[string]map[cond.Truth]bool{}
+	for _, v := range g.Verdicts {
+		for _, i := range v.Instances {
+			if values[i.Rule.ID] == nil {
+				values[i.Rule.ID] = map[cond.Truth]bool{}
+			}
+			values[i.Rule.ID][i.Value] = true
+		}
+	}
+	check := func(ids []string, expected string, holds func(map[cond.Truth]bool) bool) {
+		for _, id := range ids {
+			if !holds(values[id]) {
+				r.fail(Failure{Trial: t, Expected: fmt.Sprintf("rule %s %s", id, expected), Got: says(values[id]), Judgement: g, Rule: r.pack.Rule(id)})
+			}
+		}
+	}
+	check(t.Fires, "fires", func(v map[cond.Truth]bool) bool { return v[cond.True] })
+	check(t.Silent, "is silent", func(v map[cond.Truth]bool) bool { return v[cond.False] && !v[cond.True] && !v[cond.Open] })
+	check(t.Open, "waits for an answer", func(v map[cond.Truth]bool) bool { return v[cond.Open] && !v[cond.True] })
+	for _, id := range t.Fires {
+		r.fired[id] = true
+	}
+	for _, id := range t.Silent {
+		r.silent[id] = true
+	}
+}
+
+func says(v map[cond.Truth]bool) string {
+	switch {
+	case v[cond.True]:
+		return "it fires"
+	case v[cond.Open]:
+		return "it waits for an answer"
+	case v[cond.False]:
+		return "it is silent"
+	}
+	return "it is asked of nothing in this book"
+}
+
+func (r *runner) facts(t *pack.Trial, g *judge.Judgement) {
+	for _, id := range t.Proves {
+		if !g.FactHolds(id) {
+			r.fail(Failure{Trial: t, Expected: fmt.Sprintf("fact %s holds of something", id), Got: "it holds of nothing", Judgement: g})
+		}
+	}
+}
+
+func (r *runner) verdicts(t *pack.Trial, g *judge.Judgement) {
+	for _, e := range t.Verdicts {
+		found := false
+		for _, v := range g.Verdicts {
+			if v.Treatment.ID != e.Treatment || e.On != "" && v.Target.Path != e.On {
+				continue
+			}
+			if found = true; string(v.Word) != e.Verdict {
+				r.fail(Failure{Trial: t, Expected: fmt.Sprintf("%s on %s: %s", e.Treatment, v.Target.Path, e.Verdict), Got: string(v.Word), Judgement: g, Verdict: v})
+			}
+		}
+		if !found {
+			r.fail(Failure{Trial: t, Expected: fmt.Sprintf("%s: %s", strings.TrimSpace(e.Treatment+" "+e.On), e.Verdict), Got: "it is no candidate in this book", Judgement: g})
+		}
+	}
+}
+
+// untried finds what no trial tries.
+func (r *runner) untried() {
+	add := func(place fault.Place, what string) {
+		r.report.Untried = append(r.report.Untried, Untried{place, what})
+	}
+	for _, rule := range r.pack.Rules {
+		if rule.Effect != pack.RulesOut {
+			continue
+		}
+		if !r.fired[rule.ID] {
+			add(rule.Place, fmt.Sprintf("no trial has %s fire", rule.ID))
+		}
+		if !r.silent[rule.ID] {
+			add(rule.Place, fmt.Sprintf("no trial has %s silent", rule.ID))
+		}
+	}
+	for _, t := range r.pack.Tests {
+		if !r.answered[t.Question.ID] {
+			add(t.Place, fmt.Sprintf("no trial answers %s", t.Question.ID))
+		}
+	}
+}

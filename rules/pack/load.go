@@ -1,0 +1,274 @@
+package pack
+
+import (
+	"cmp"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"sort"
+	"strings"
+
+	"tideline/rules/cond"
+	"tideline/rules/fault"
+	"tideline/rules/nearest"
+	"tideline/rules/vocab"
+	"tideline/rules/yamlfile"
+)
+
+var sections = []string{"pack", "about", "sources", "principles", "criteria", "aims", "tests", "facts", "never", "treatments",
+	"rules", "samples", "trials", "withdraw"}
+
+// ReadLayer reads the pack at name of a file system: a folder's .yaml files, or one file.
+func ReadLayer(fsys fs.FS, name string) (Layer, error) {
+	var layer Layer
+	names := []string{name}
+	if info, err := fs.Stat(fsys, name); err != nil {
+		return layer, err
+	} else if info.IsDir() {
+		if names, err = fs.Glob(fsys, path.Join(name, "*.yaml")); err != nil {
+			return layer, err
+		}
+		if len(names) == 0 {
+			return layer, fmt.Errorf("%s holds no .yaml files", name)
+		}
+	}
+	for _, n := range names {
+		data, err := fs.ReadFile(fsys, n)
+		if err != nil {
+			return layer, err
+		}
+		layer.Files = append(layer.Files, File{Name: n, Data: data})
+	}
+	return layer, nil
+}
+
+// ReadPath reads the pack at a path of the machine: a folder or one file.
+func ReadPath(name string, faults *fault.List) Layer {
+	names := []string{name}
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		names, _ = filepath.Glob(filepath.Join(name, "*.yaml"))
+		if len(names) == 0 {
+			faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "holds no .yaml files", Help: "A pack is a .yaml file or a folder of them."})
+		}
+	}
+	var layer Layer
+	for _, n := range names {
+		if data := yamlfile.Read(n, nil, faults); data != nil {
+			layer.Files = append(layer.Files, File{Name: n, Data: data})
+		}
+	}
+	return layer
+}
+
+// Load compiles layers, the lowest first. With faults noted the pack is incomplete and must not be judged by.
+func Load(layers []Layer, faults *fault.List) *Pack {
+	l := &loader{Pack: &Pack{Vocabulary: vocab.NewVocabulary(), ids: map[string]any{}}, places: map[string]*yamlfile.Node{},
+		layerOf: map[*Rule]int{}, faults: faults}
+	for _, layer := range layers {
+		l.layer = layer
+		for _, f := range layer.Files {
+			if root := yamlfile.Parse(f.Name, f.Data, faults); root != nil {
+				l.file(root)
+			}
+		}
+		l.Layers = append(l.Layers, l.layer)
+	}
+	for _, read := range l.declare {
+		read()
+	}
+	facts := make([]string, 0, len(l.Facts))
+	for _, f := range l.Facts {
+		facts = append(facts, f.ID)
+	}
+	sort.Strings(facts)
+	env, err := cond.NewEnv(l.Vocabulary, facts)
+	if err != nil {
+		faults.Add(fault.Fault{Summary: "the conditions' environment could not be made", Help: err.Error()})
+		return l.Pack
+	}
+	l.Env = env
+	for _, read := range l.compile {
+		read()
+	}
+	l.sort()
+	l.orderFacts()
+	l.orderNeeds()
+	return l.Pack
+}
+
+// loader reads files in three rounds: what has a name, then what refers to names, then what compiles conditions.
+type loader struct {
+	*Pack
+	layer            Layer
+	faults           *fault.List
+	places           map[string]*yamlfile.Node // by id
+	layerOf          map[*Rule]int
+	declare, compile []func()
+}
+
+func (l *loader) file(root *yamlfile.Node) {
+	m := root.Map("a pack", sections...)
+	if name := m.Need("pack", "Give the pack a name, the same in all its files: `pack: house`.").Text(); name != "" {
+		if l.layer.Name != "" && l.layer.Name != name {
+			m.Get("pack").Fault(fmt.Sprintf("this file is of pack %q, its neighbour of %q", name, l.layer.Name), "Files of one folder are one pack.")
+		}
+		l.layer.Name = name
+	}
+	for _, s := range []struct {
+		name string
+		read func(id *yamlfile.Node, body *yamlfile.Node)
+	}{
+		{"sources", l.source}, {"principles", l.principle}, {"criteria", l.criterion}, {"aims", l.aim}, {"tests", l.test},
+		{"facts", l.fact}, {"never", l.never}, {"treatments", l.treatment}, {"rules", l.rule}, {"samples", l.sample},
+		{"withdraw", l.withdraw},
+	} {
+		for _, p := range m.Get(s.name).Map("a section of names").Pairs() {
+			s.read(p.Key, p.Value)
+		}
+	}
+	for _, n := range m.Get("trials").List() {
+		l.trial(n)
+	}
+}
+
+var (
+	idForm       = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+	questionForm = regexp.MustCompile(`^[a-z]+\.[a-z][a-z0-9_]*$`)
+)
+
+// name claims an id for v.
+func (l *loader) name(key *yamlfile.Node, v any) string {
+	id := key.Raw()
+	if !idForm.MatchString(id) {
+		key.Fault(fmt.Sprintf("%q is not a name", id), "Names are lower-case words joined by hyphens: wash-bleeding-ink.")
+	}
+	l.claim(key, id, v)
+	return id
+}
+
+func (l *loader) claim(key *yamlfile.Node, id string, v any) {
+	if first := l.places[id]; first != nil {
+		l.faults.Add(fault.Fault{Where: key.Place(), Also: []fault.Place{first.Place()}, Summary: fmt.Sprintf("the name %q is taken", id),
+			Help: "Give it another name. A house pack adds rules of its own; to drop one of the pack below, withdraw it by name.", Width: len(id)})
+		return
+	}
+	l.places[id] = key
+	l.ids[id] = v
+}
+
+// asked reads a question's name, kind.word.
+func (l *loader) asked(key *yamlfile.Node, v any) (id string, kind vocab.Kind, name string, ok bool) {
+	id = key.Raw()
+	before, after, _ := strings.Cut(id, ".")
+	if !questionForm.MatchString(id) || !slices.Contains(vocab.Kinds, vocab.Kind(before)) {
+		key.Fault(fmt.Sprintf("%q is not the name of a question or fact", id), "Write the kind of thing, a point and words joined by _: ink.wet, part.surface_ph.")
+		return id, "", "", false
+	}
+	if _, link := vocab.LinkOf(vocab.Kind(before), after); link {
+		key.Fault(fmt.Sprintf("%q is what leads to other things", id), "Choose another name.")
+		return id, "", "", false
+	}
+	l.claim(key, id, v)
+	return id, vocab.Kind(before), after, true
+}
+
+// cite reads what something stands on. needed: it must say so.
+func (l *loader) cite(m *yamlfile.Map, needed bool) Cite {
+	c := Cite{Sources: m.Get("source").Texts(), Standing: m.Get("standing").Word(Standings...), StandsOn: m.Get("stands on").Texts()}
+	if needed && m.Get("standing") == nil {
+		m.Need("standing", "Say how well it is founded: one of "+strings.Join(Standings, "; ")+".")
+	}
+	if (c.Standing == "published" || c.Standing == "standard") && len(c.Sources) == 0 {
+		m.Get("standing").Fault(fmt.Sprintf("%q needs a source", c.Standing), "Name it with `source:`, or write `standing: "+common+"`.")
+	}
+	l.refer(m.Get("source"), "source", func(id string) bool { return l.Source(id) != nil })
+	return c
+}
+
+// refer checks, once everything is declared, that the names in a list exist.
+func (l *loader) refer(n *yamlfile.Node, what string, exists func(id string) bool) {
+	for _, item := range n.List() {
+		l.declare = append(l.declare, func() {
+			if id := item.Text(); id != "" && !exists(id) {
+				item.Fault(fmt.Sprintf("there is no %s %q", what, id), "")
+				l.nearName(item, what)
+			}
+		})
+	}
+}
+
+// nearName offers the nearest name of the same sort for the fault just noted.
+func (l *loader) nearName(item *yamlfile.Node, what string) {
+	var names []string
+	for id, v := range l.ids {
+		if sortOf(v) == what {
+			names = append(names, id)
+		}
+	}
+	sort.Strings(names)
+	if near := nearest.Word(item.Raw(), names); near != "" {
+		l.faults.Amend(func(f *fault.Fault) { f.Nearest = near })
+	}
+}
+
+func sortOf(v any) string {
+	switch v.(type) {
+	case *Source:
+		return "source"
+	case *Principle:
+		return "principle"
+	case *Criterion:
+		return "criterion"
+	case *Aim:
+		return "aim"
+	case *Test:
+		return "question"
+	case *Fact:
+		return "fact"
+	case *Treatment:
+		return "treatment"
+	case *Rule:
+		return "rule"
+	case *Sample:
+		return "sample"
+	}
+	return ""
+}
+
+// condition compiles a condition and notes its faults.
+func (l *loader) condition(n *yamlfile.Node, vars []cond.Var) *cond.Cond {
+	if n == nil {
+		return nil
+	}
+	if n.IsFolded() {
+		n.Fault("this condition runs over several lines", "Write it on one line, or start a block with | and indent it, so that faults in it can be pointed at.")
+		return nil
+	}
+	c, problems := l.Env.Compile(n.Text(), vars)
+	for _, p := range problems {
+		n.FaultAt(p.Line, p.Col, p.Width, p.Summary, p.Help, p.Nearest)
+	}
+	return c
+}
+
+func (l *loader) sort() {
+	by := cmp.Compare[string]
+	slices.SortFunc(l.Sources, func(a, b *Source) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Principles, func(a, b *Principle) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Criteria, func(a, b *Criterion) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Aims, func(a, b *Aim) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Tests, func(a, b *Test) int { return by(a.Question.ID, b.Question.ID) })
+	slices.SortFunc(l.Facts, func(a, b *Fact) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Never, func(a, b *Never) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Treatments, func(a, b *Treatment) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Rules, func(a, b *Rule) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Samples, func(a, b *Sample) int { return by(a.ID, b.ID) })
+	slices.SortFunc(l.Trials, func(a, b *Trial) int { return by(a.Name, b.Name) })
+	for _, r := range l.Rules {
+		slices.SortFunc(r.Treatments, func(a, b *Treatment) int { return by(a.ID, b.ID) })
+	}
+}

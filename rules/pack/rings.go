@@ -1,0 +1,101 @@
+package pack
+
+import (
+	"fmt"
+	"strings"
+
+	"tideline/rules/cond"
+	"tideline/rules/fault"
+)
+
+// orderFacts puts each fact after those it uses. A ring of facts is a fault that names it.
+func (l *loader) orderFacts() {
+	uses := func(f *Fact) []string {
+		var ids []string
+		if f.Is != nil {
+			f.Is.Root.Walk(func(n *cond.Node) {
+				if n.Op == cond.OpFact {
+					ids = append(ids, n.Fact)
+				}
+			})
+		}
+		return ids
+	}
+	order, ring := sorted(names(l.Facts, func(f *Fact) string { return f.ID }), func(id string) []string { return uses(l.Fact(id)) })
+	if ring != nil {
+		l.ring("facts", ring, l.Fact(ring[0]).Place)
+		return
+	}
+	facts := make([]*Fact, 0, len(order))
+	for _, id := range order {
+		facts = append(facts, l.Fact(id))
+	}
+	l.Facts = facts
+}
+
+// orderNeeds refuses a ring of treatments that need one another.
+func (l *loader) orderNeeds() {
+	steps := map[string][]string{}
+	for _, r := range l.Rules {
+		if r.Effect == Needs && r.Step != nil {
+			for _, t := range r.Treatments {
+				steps[t.ID] = append(steps[t.ID], r.Step.ID)
+			}
+		}
+	}
+	_, ring := sorted(names(l.Treatments, func(t *Treatment) string { return t.ID }), func(id string) []string { return steps[id] })
+	if ring != nil {
+		l.ring("treatments that need one another", ring, l.Treatment(ring[0]).Place)
+	}
+}
+
+func (l *loader) ring(what string, ring []string, place fault.Place) {
+	l.faults.Add(fault.Fault{Where: place, Summary: fmt.Sprintf("%s run in a ring: %s", what, strings.Join(append(ring, ring[0]), " → ")),
+		Help: "Cut it at one place."})
+}
+
+func names[T any](list []T, name func(T) string) []string {
+	ids := make([]string, 0, len(list))
+	for _, v := range list {
+		ids = append(ids, name(v))
+	}
+	return ids
+}
+
+// sorted puts each id after those it leads to, keeping the given order otherwise, or gives a ring.
+func sorted(ids []string, leadsTo func(id string) []string) (order, ring []string) {
+	const entered, left = 1, 2
+	state := map[string]int{}
+	var path []string
+	var visit func(id string) bool
+	visit = func(id string) bool {
+		switch state[id] {
+		case left:
+			return true
+		case entered:
+			for i, p := range path {
+				if p == id {
+					ring = append([]string(nil), path[i:]...)
+				}
+			}
+			return false
+		}
+		state[id] = entered
+		path = append(path, id)
+		for _, next := range leadsTo(id) {
+			if !visit(next) {
+				return false
+			}
+		}
+		path = path[:len(path)-1]
+		state[id] = left
+		order = append(order, id)
+		return true
+	}
+	for _, id := range ids {
+		if !visit(id) {
+			return nil, ring
+		}
+	}
+	return order, nil
+}

@@ -1,0 +1,54 @@
+package pack
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tideline/rules/vocab"
+	"tideline/rules/yamlfile"
+)
+
+// Verdicts are the five verdicts, as trials and people write them.
+var Verdicts = []string{"recommended", "possible", "test first", "ruled out", "no need"}
+
+func (l *loader) trial(n *yamlfile.Node) {
+	m := n.Map("a trial", "name", "like", "with", "fires", "silent", "open", "proves", "verdicts")
+	t := &Trial{Name: m.Need("name", "Say what the trial shows.").Text(), Like: m.Need("like", "The sample it starts from.").Text(),
+		Fires: m.Get("fires").Texts(), Silent: m.Get("silent").Texts(), Open: m.Get("open").Texts(), Proves: m.Get("proves").Texts(), Place: n.Place()}
+	l.Trials = append(l.Trials, t)
+	if key := m.Get("name"); key != nil {
+		l.claim(key, "trial "+t.Name, t)
+	}
+	l.refer(m.Get("like"), "sample", func(id string) bool { _, ok := l.ids[id].(*Sample); return ok })
+	for _, k := range []string{"fires", "silent", "open"} {
+		l.refer(m.Get(k), "rule", func(id string) bool { return l.Rule(id) != nil })
+	}
+	l.refer(m.Get("proves"), "fact", func(id string) bool { return l.Fact(id) != nil })
+	for _, p := range m.Get("with").Map("answers by question").Pairs() {
+		t.With = append(t.With, change(p))
+	}
+	for _, p := range m.Get("verdicts").Map("verdicts by treatment").Pairs() {
+		id, on, _ := strings.Cut(p.Key.Raw(), " on ")
+		t.Verdicts = append(t.Verdicts, Expectation{Treatment: id, On: on, Verdict: p.Value.Word(Verdicts...), Place: p.Key.Place()})
+		l.declare = append(l.declare, func() {
+			if l.Treatment(id) == nil {
+				p.Key.Fault(fmt.Sprintf("there is no treatment %q", id), "")
+			}
+		})
+	}
+	if len(t.Fires)+len(t.Silent)+len(t.Open)+len(t.Proves)+len(t.Verdicts) == 0 {
+		n.Fault("the trial expects nothing", "Say which rules fire or are silent, or which verdicts must come.")
+	}
+}
+
+// change reads `ink.wet: 3` or `cover/outside/red.wet: 3`. Kinds contain no slash and things are never named like kinds,
+// so that the two cannot be mistaken; a fastener or part is named as `upper.rust`.
+func change(p yamlfile.Pair) Change {
+	key := p.Key.Raw()
+	before, after, _ := strings.Cut(key, ".")
+	if questionForm.MatchString(key) && slices.Contains(vocab.Kinds, vocab.Kind(before)) {
+		return Change{Ask: key, Answer: p.Value}
+	}
+	return Change{On: before, Ask: after, Answer: p.Value}
+}
