@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tideline/engine/trial"
+	"tideline/explain/words"
 	"tideline/rules/cond"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
@@ -49,7 +50,7 @@ func (a *app) printCounts(p *pack.Pack) {
 		effects[r.Effect]++
 	}
 	for _, l := range p.Layers {
-		fmt.Fprintf(a.stdout, "%s: %s read, no faults\n", l.Name, count(len(l.Files), "file", "files"))
+		fmt.Fprintf(a.stdout, "%s: %s read, no faults\n", l.Name, words.Count(len(l.Files), "file", "files"))
 	}
 	for _, line := range []struct {
 		n    int
@@ -89,23 +90,23 @@ func (a *app) printTrials(r *trial.Report) error {
 		return fault.Errors(r.Faults)
 	}
 	for _, f := range r.Failures {
-		fmt.Fprintf(a.stdout, "%s: trial %q\n  expected  %s\n  came      %s\n", f.Trial.Place, f.Trial.Name, plain(f.Expected), plain(f.Got))
+		fmt.Fprintf(a.stdout, "%s: trial %q\n  expected  %s\n  came      %s\n", f.Trial.Place, f.Trial.Name, words.Safe(f.Expected), words.Safe(f.Got))
 		for _, s := range because(f) {
-			fmt.Fprintf(a.stdout, "            %s\n", plain(s))
+			fmt.Fprintf(a.stdout, "            %s\n", words.Safe(s))
 		}
 	}
 	for _, u := range r.Untried {
 		fmt.Fprintf(a.stdout, "%s: %s\n", u.Place, u.What)
 	}
 	if n := len(r.Failures); n > 0 {
-		return badInput{fmt.Errorf("%s run: %s not as written", count(r.Trials, "trial", "trials"), count(n, "thing came", "things came"))}
+		return badInput{fmt.Errorf("%s run: %s not as written", words.Count(r.Trials, "trial", "trials"), words.Count(n, "thing came", "things came"))}
 	}
 	if r.Trials == 0 {
 		return badInput{errors.New("there are no trials to run")}
 	}
-	fmt.Fprintf(a.stdout, "%s run, all as written", count(r.Trials, "trial", "trials"))
+	fmt.Fprintf(a.stdout, "%s run, all as written", words.Count(r.Trials, "trial", "trials"))
 	if n := len(r.Untried); n > 0 {
-		fmt.Fprintf(a.stdout, "; %s untried", count(n, "thing is", "things are"))
+		fmt.Fprintf(a.stdout, "; %s untried", words.Count(n, "thing is", "things are"))
 	}
 	fmt.Fprintln(a.stdout)
 	return nil

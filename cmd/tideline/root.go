@@ -2,7 +2,6 @@ package main
 
 import (
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -43,21 +42,7 @@ Exit codes:
 	flags := root.PersistentFlags()
 	flags.StringArrayVar(&a.packs, "pack", nil, "lay the pack in `FILE|DIR` over the shipped one (repeatable)")
 	flags.BoolVar(&a.json, "json", false, "print JSON for programs instead of text for people")
-	root.AddCommand(newPack(a))
+	root.AddCommand(newCheck(a), newDecide(a), newWhy(a), newPack(a), newSchema(a))
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return wrongUse{err} })
 	return root
-}
-
-// plain makes text safe to print: control characters of a file, which a terminal would obey, show as \x1b.
-func plain(s string) string {
-	const hex = "0123456789abcdef"
-	var b strings.Builder
-	for _, r := range s {
-		if r < ' ' && r != '\n' || r >= 0x7f && r < 0xa0 {
-			b.WriteString(`\x` + string(hex[r>>4]) + string(hex[r&15]))
-			continue
-		}
-		b.WriteRune(r)
-	}
-	return b.String()
 }

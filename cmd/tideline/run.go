@@ -7,6 +7,7 @@ import (
 	"os"
 	"runtime/debug"
 
+	"tideline/explain/words"
 	"tideline/rules/fault"
 )
 
@@ -65,13 +66,13 @@ func report(w io.Writer, err error) int {
 		printFaults(w, faults)
 		return exitInput
 	case errors.As(err, &input):
-		fmt.Fprintln(w, plain(input.Error()))
+		fmt.Fprintln(w, words.Safe(input.Error()))
 		return exitInput
 	case errors.As(err, &ours):
-		printInternal(w, plain(ours.Error()))
+		printInternal(w, words.Safe(ours.Error()))
 		return exitFault
 	}
-	fmt.Fprintln(w, plain(err.Error())) // what is left is wrong use: cobra's errors, and wrongUse
+	fmt.Fprintln(w, words.Safe(err.Error())) // what is left is wrong use: cobra's errors, and wrongUse
 	fmt.Fprintln(w, "`tideline --help` lists the commands; `tideline COMMAND --help` shows one with an example.")
 	return exitUse
 }
@@ -87,14 +88,7 @@ func printFaults(w io.Writer, faults fault.Errors) {
 		if i > 0 {
 			fmt.Fprintln(w)
 		}
-		fmt.Fprint(w, plain(f.Render()))
+		fmt.Fprint(w, words.Safe(f.Render()))
 	}
-	fmt.Fprintf(w, "\n%s. Nothing was judged.\n", count(len(faults), "fault", "faults"))
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
+	fmt.Fprintf(w, "\n%s. Nothing was judged.\n", words.Count(len(faults), "fault", "faults"))
 }

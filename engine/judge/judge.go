@@ -36,7 +36,7 @@ func Judge(c *evidence.Case) (*Judgement, error) {
 	j := &judge{table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, rules: map[string][]*pack.Rule{},
 		verdicts: map[verdictKey]*Verdict{}, needers: map[string][]*pack.Rule{}, called: map[verdictKey]calls{}, bans: map[verdictKey]*formula{},
 		aims: aims(c), weights: weights(c)}
-	j.space = &space{assigned: map[int]int{}, size: func(n int) int { return len(j.cells(n)) }}
+	j.space = newSpace(len(c.Asks), func(n int) int { return len(j.cells(n)) })
 	for _, r := range c.Pack.Rules {
 		for _, t := range r.Treatments {
 			j.rules[t.ID] = append(j.rules[t.ID], r)

@@ -241,9 +241,9 @@ func (j *judge) cases(v *Verdict) *Proof {
 func (j *judge) split(part []*formula, byFormula map[*formula]*Instance, asks []int, tied []*formula) *Proof {
 	number := asks[0]
 	p := &Proof{Step: StepCases, Value: cond.True, Ask: number, Thing: j.c.Asks[number].Thing}
-	defer delete(j.space.assigned, number)
+	defer func() { j.space.assigned[number] = unassigned }()
 	for n, cell := range j.cells(number) {
-		j.space.assigned[number] = n
+		j.space.assigned[number] = int32(n)
 		if j.space.breaks(tied) == cond.True {
 			continue // cannot be
 		}

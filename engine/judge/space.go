@@ -7,17 +7,28 @@ import (
 )
 
 // space searches the completions of a case: assignments of a cell to each open question, less those that a never
-// statement forbids. Searches branch on one question at a time and stop as soon as Kleene's logic decides the rest.
+// statement forbids. Searches branch on one question at a time, always
+// one that the value still hangs on, and stop as soon as Kleene's logic decides.
 type space struct {
 	forbidden []*formula // each never statement that some completion breaks
-	assigned  map[int]int
+	assigned  []int32    // the cell of each question by number
 	size      func(number int) int
 	steps     int
 	gaveUp    bool
 }
 
+const unassigned = -1
+
 // stepLimit bounds a search. One that reaches it answers "could be either", which errs to caution, and says so.
 const stepLimit = 1_000_000
+
+func newSpace(asks int, size func(number int) int) *space {
+	s := &space{assigned: make([]int32, asks), size: size}
+	for i := range s.assigned {
+		s.assigned[i] = unassigned
+	}
+	return s
+}
 
 // eval gives the value of a formula under the cells assigned so far.
 func (s *space) eval(f *formula) cond.Truth {
@@ -59,7 +70,7 @@ func (s *space) eval(f *formula) cond.Truth {
 
 func (s *space) leaf(l *leaf) cond.Truth {
 	if len(l.asks) == 1 {
-		if cell, ok := s.assigned[l.asks[0]]; ok {
+		if cell := s.assigned[l.asks[0]]; cell != unassigned {
 			return cond.Of(l.values[cell])
 		}
 		return cond.Open
@@ -81,8 +92,8 @@ func (s *space) scan(l *leaf, i, index int, visit func(bool)) {
 		visit(l.values[index])
 		return
 	}
-	if cell, ok := s.assigned[l.asks[i]]; ok {
-		s.scan(l, i+1, index*l.sizes[i]+cell, visit)
+	if cell := s.assigned[l.asks[i]]; cell != unassigned {
+		s.scan(l, i+1, index*l.sizes[i]+int(cell), visit)
 		return
 	}
 	for cell := range l.sizes[i] {
@@ -117,35 +128,26 @@ func (s *space) outcomes(f *formula) (canHold, canFail bool) {
 	if f.op == cond.OpConst {
 		return f.value, !f.value
 	}
-	asks, tied := s.concerns(f)
-	s.search(asks, func(done bool) (stop, prune bool) {
-		if s.breaks(tied) == cond.True {
-			return false, true
+	_, tied := s.concerns(f)
+	s.search(func() int {
+		v := s.eval(f)
+		switch {
+		case canHold && canFail:
+			return stop
+		case v == cond.True && canHold || v == cond.False && canFail || s.breaks(tied) == cond.True:
+			return prune
+		case v == cond.Open:
+			return s.pick(f)
+		case s.breaks(tied) == cond.Open:
+			return s.pick(tied...)
 		}
-		switch s.eval(f) {
-		case cond.True:
-			if canHold {
-				return false, true
-			}
-			canHold = s.possible(tied, done)
-		case cond.False:
-			if canFail {
-				return false, true
-			}
-			canFail = s.possible(tied, done)
-		}
-		return canHold && canFail, false
+		canHold, canFail = canHold || v == cond.True, canFail || v == cond.False
+		return prune
 	})
 	if s.gaveUp {
 		return true, true
 	}
 	return canHold, canFail
-}
-
-// possible tells whether the assignment can stand: every never statement is known not to be broken. While one is still
-// open the search goes deeper.
-func (s *space) possible(tied []*formula, done bool) bool {
-	return len(tied) == 0 || done || s.breaks(tied) == cond.False
 }
 
 // breaks tells whether the assignment breaks a never statement.
@@ -157,25 +159,49 @@ func (s *space) breaks(tied []*formula) cond.Truth {
 	return v
 }
 
-// search assigns cells to questions one after another. visit is called before each branching, with done when nothing is
-// left to assign; it says whether to stop altogether, or to look no further down this branch.
-func (s *space) search(asks []int, visit func(done bool) (stop, prune bool)) (stopped bool) {
+// What a visit of a search says, besides the number of the question to branch on.
+const (
+	prune = -1 // look no further down this branch
+	stop  = -2 // look no further at all
+)
+
+// search walks through the completions. visit is called at every point; it gives the question to branch on there, or
+// prune, or stop.
+func (s *space) search(visit func() int) (stopped bool) {
 	if s.steps++; s.steps > stepLimit {
 		s.gaveUp = true
 		return true
 	}
-	stop, prune := visit(len(asks) == 0)
-	if stop || prune || len(asks) == 0 {
-		return stop
+	next := visit()
+	if next < 0 {
+		return next == stop
 	}
-	defer delete(s.assigned, asks[0])
-	for cell := range s.size(asks[0]) {
-		s.assigned[asks[0]] = cell
-		if s.search(asks[1:], visit) {
+	defer func() { s.assigned[next] = unassigned }()
+	for cell := range s.size(next) {
+		s.assigned[next] = int32(cell)
+		if s.search(visit) {
 			return true
 		}
 	}
 	return false
+}
+
+// pick gives an unassigned question on which the first open one of the formulas hangs. It gives prune when none is open.
+func (s *space) pick(formulas ...*formula) int {
+	for _, f := range formulas {
+		if s.eval(f) != cond.Open {
+			continue
+		}
+		if f.leaf == nil {
+			return s.pick(f.kids...)
+		}
+		for _, n := range f.leaf.asks {
+			if s.assigned[n] == unassigned {
+				return n
+			}
+		}
+	}
+	return prune
 }
 
 // parts splits formulas into groups that share no question, not even by way of a never statement. What one group does
@@ -252,26 +278,30 @@ func (s *space) deciding(formulas []*formula) []int {
 
 // decides tells whether two completions that differ only at one question differ in the value of f.
 func (s *space) decides(f *formula, number int) bool {
-	asks, tied := s.concerns(f)
-	others := slices.DeleteFunc(slices.Clone(asks), func(n int) bool { return n == number })
+	_, tied := s.concerns(f)
 	found := false
-	s.search(others, func(done bool) (stop, prune bool) {
-		var holds, fails, undecided int
+	s.search(func() int {
+		var holds, fails bool
+		next := prune
 		for cell := range s.size(number) {
-			s.assigned[number] = cell
+			s.assigned[number] = int32(cell)
 			switch v, broken := s.eval(f), s.breaks(tied); {
 			case broken == cond.True:
-			case v == cond.Open || broken == cond.Open:
-				undecided++
+			case v == cond.Open:
+				next = s.pick(f)
+			case broken == cond.Open:
+				next = s.pick(tied...)
 			case v == cond.True:
-				holds++
+				holds = true
 			default:
-				fails++
+				fails = true
 			}
 		}
-		delete(s.assigned, number)
-		found = holds > 0 && fails > 0
-		return found, undecided == 0
+		s.assigned[number] = unassigned
+		if found = holds && fails; found {
+			return stop
+		}
+		return next
 	})
 	return found || s.gaveUp
 }
@@ -300,11 +330,11 @@ func (s *space) support(terms []term) (least, most float64) {
 }
 
 func (s *space) partSupport(part []*formula, weight map[*formula]float64) (least, most float64) {
-	asks, tied := s.concerns(part...)
+	_, tied := s.concerns(part...)
 	first := true
-	s.search(asks, func(done bool) (stop, prune bool) {
+	s.search(func() int {
 		if s.breaks(tied) == cond.True {
-			return false, true
+			return prune
 		}
 		var low, high float64
 		for _, f := range part {
@@ -317,16 +347,19 @@ func (s *space) partSupport(part []*formula, weight map[*formula]float64) (least
 			}
 		}
 		if !first && low >= least && high <= most {
-			return false, true
+			return prune
 		}
-		if low == high && s.possible(tied, done) {
-			if first {
-				least, most, first = low, high, false
-			}
-			least, most = min(least, low), max(most, high)
-			return false, true
+		if next := s.pick(part...); next >= 0 {
+			return next
 		}
-		return false, false
+		if next := s.pick(tied...); next >= 0 {
+			return next
+		}
+		if first {
+			least, most, first = low, high, false
+		}
+		least, most = min(least, low), max(most, high)
+		return prune
 	})
 	if s.gaveUp {
 		return bounds(part, weight)

@@ -206,14 +206,14 @@ func orNone(words []string) string {
 	return strings.Join(words, ", ")
 }
 
-// noLimits answers every yes/no question about the owner with no; or only those that nothing else answers.
+// noLimits answers every question about what the owner does not want with no; or only those that nothing else answers.
 func (r *reader) noLimits(given *yamlfile.Node, open bool) {
 	answered := map[*vocab.Question]bool{}
 	for _, res := range r.book.Results {
 		answered[res.Question] = answered[res.Question] || open
 	}
 	for _, q := range r.words.Vocabulary.Of(vocab.Owner) {
-		if q.Type == vocab.YesNo && !answered[q] {
+		if q.Limit && !answered[q] {
 			r.note(Result{Question: q, Thing: r.byPath["owner"], Answer: vocab.Yes(false), Date: r.book.Examined, By: r.book.By}, given)
 		}
 	}

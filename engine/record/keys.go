@@ -82,7 +82,7 @@ var (
 	ownerLevel = level{what: "the owner", def: "owner", keys: []key{
 		{"aims", optional, "what the owner wants from the treatment", aims},
 		{"weights", optional, "what matters how much to the owner, within the bounds the pack sets", weights},
-		{"limits", optional, "what the owner refuses or has agreed to; `none` says no to all of it", limits},
+		{"limits", optional, "what the owner refuses or has agreed to; `none` says that nothing is refused", limits},
 	}}
 	testLevel = level{what: "a test", def: "test", also: exactlyOne("grade", "number", "yes", "word"), keys: []key{
 		{"test", always, "the question it answers, as in `test: part.surface_ph`", testable},

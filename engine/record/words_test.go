@@ -32,8 +32,8 @@ func smallWords() *Words {
 	}
 	add(vocab.Book, "year", number("year", 1400, 2100))
 	add(vocab.Book, "fastened", yesNo)
-	add(vocab.Owner, "keeps_fasteners", yesNo)
-	add(vocab.Owner, "refuses_wet_work", yesNo)
+	add(vocab.Owner, "keeps_fasteners", vocab.Question{Type: vocab.YesNo, Limit: true})
+	add(vocab.Owner, "refuses_wet_work", vocab.Question{Type: vocab.YesNo, Limit: true})
 	add(vocab.Owner, "wishes", words("none", "many"))
 	add(vocab.Bench, "fume_extraction", yesNo)
 	add(vocab.Bench, "room", number("degC", -20, 60))

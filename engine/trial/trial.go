@@ -25,7 +25,7 @@ type Report struct {
 	Failures []Failure
 	// Faults are samples and trials that could not be read.
 	Faults []fault.Fault
-	// Untried are rules that rule out and no trial makes fire, or none makes silent; and questions no trial answers.
+	// Untried are rules that rule out and no trial makes fire, or none makes silent (unless it always holds); and questions no trial answers.
 	Untried []Untried
 }
 
@@ -233,7 +233,7 @@ func (r *runner) untried() {
 		if !r.fired[rule.ID] {
 			add(rule.Place, fmt.Sprintf("no trial has %s fire", rule.ID))
 		}
-		if !r.silent[rule.ID] {
+		if !r.silent[rule.ID] && rule.Text != "always" {
 			add(rule.Place, fmt.Sprintf("no trial has %s silent", rule.ID))
 		}
 	}

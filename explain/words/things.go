@@ -171,5 +171,5 @@ func Withdrawn(w *pack.Withdrawal) string {
 
 // Weighed says what an argument is about and what it weighs: the criterion's weight times the rule's.
 func Weighed(c *pack.Criterion, criterion, rule float64) string {
-	return fmt.Sprintf("%s, %s × %s = %s", c.ID, Number(criterion), Number(rule), Number(criterion*rule))
+	return fmt.Sprintf("%s, %s times %s = %s", c.ID, Number(criterion), Number(rule), Number(criterion*rule))
 }

@@ -77,18 +77,32 @@ func (f Fault) Render() string {
 // window shortens a very long line to the part round col (from 1), and gives the column within that part.
 // Tabs and control characters show as spaces.
 func window(line string, col int) (string, int) {
+	const width, reach = 120, 2000 // characters shown; bytes looked at on either side of an ASCII column
+	if len(line) > 2*reach && col > reach && isASCII(line[:min(len(line), col)]) {
+		line, col = line[col-reach:min(len(line), col+reach)], reach
+	} else if len(line) > 4*reach {
+		line = line[:4*reach]
+	}
 	runes := []rune(line)
 	for i, r := range runes {
 		if r < ' ' || r == 0x7f {
 			runes[i] = ' '
 		}
 	}
-	const width = 120
 	if len(runes) <= width {
 		return string(runes), col
 	}
 	start := max(0, min(col-width/2, len(runes)-width))
 	return string(runes[start:min(len(runes), start+width)]), max(1, col-start)
+}
+
+func isASCII(s string) bool {
+	for i := range len(s) {
+		if s[i] >= 0x80 {
+			return false
+		}
+	}
+	return true
 }
 
 func meant(word string) string {

@@ -58,7 +58,7 @@ func (l *loader) aim(key, body *yamlfile.Node) {
 
 func (l *loader) test(key, body *yamlfile.Node) {
 	m := body.Map("a test", keys("asks", "answer", "purpose", "materials", "how", "read", "dwell", "where", "spots", "goes wrong", "minutes",
-		"harm", "nature", "chance", "good for", "hazards")...)
+		"harm", "nature", "chance", "good for", "limit", "hazards")...)
 	t := &Test{Purpose: m.Text("purpose"), How: m.Text("how"), Read: m.Text("read"), Dwell: m.Text("dwell"), Where: m.Text("where"),
 		GoesWrong: m.Text("goes wrong"), Materials: m.Get("materials").Texts(), Harm: m.Get("harm").Word(Harms...),
 		Hazards: l.hazards(m.Get("hazards")), Cite: l.cite(m, false), Place: key.Place()}
@@ -78,6 +78,9 @@ func (l *loader) test(key, body *yamlfile.Node) {
 	q := &vocab.Question{ID: id, Kind: kind, Name: name, Asks: m.Need("asks", "Write the question as you would ask it.").Text(), Nature: vocab.Testable}
 	if n := m.Get("nature"); n != nil {
 		q.Nature = vocab.Nature(n.Word(string(vocab.Fixed), string(vocab.Treatable), string(vocab.Testable)))
+	}
+	if n := m.Get("limit"); n != nil {
+		q.Limit, _ = n.YesNo()
 	}
 	l.answer(m.Need("answer", "grade, yes/no, {words: [...]} or {number: UNIT, from:, to:}."), q)
 	t.Question = q

@@ -97,6 +97,8 @@ type Question struct {
 	From   float64  // for Number and Grade, inclusive
 	To     float64
 	Nature Nature
+	// Limit marks a question about what the owner does not want; `limits: none` in a record answers all of them with no.
+	Limit bool
 	// Measured marks the few that follow from the record itself and cannot be answered as a test.
 	Measured bool
 }
@@ -162,7 +164,15 @@ func (q *Question) Text(a Answer) string {
 	case q.Type == Grade:
 		return trim(a.Num)
 	}
-	return trim(a.Num) + Units[q.Unit]
+	return measured(a.Num) + Units[q.Unit]
+}
+
+// measured writes a number to four figures, or to the unit where it has more before the point.
+func measured(v float64) string {
+	if v >= 1000 || v <= -1000 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return fmt.Sprintf("%.4g", v)
 }
 
 // Expected says what kind of answer the question takes.
@@ -207,7 +217,7 @@ func (q *Question) Parse(text string) (a Answer, near string, err error) {
 		}
 		v, ok = convert(v, unit, q.Unit)
 		if !ok {
-			return a, "", fmt.Errorf("%s is in %q, but %s is given in %s", text, unit, q.ID, q.Unit)
+			return a, "", fmt.Errorf("%s is in %q, but %s is given %s", text, unit, q.ID, given(q.Unit))
 		}
 		if v >= q.From && v <= q.To {
 			return Num(v), "", nil
@@ -240,6 +250,13 @@ func splitUnit(text string) (v float64, unit string, ok bool) {
 		return 0, "", false
 	}
 	return v, unit, true
+}
+
+func given(unit string) string {
+	if says := strings.TrimSpace(Units[unit]); says != "" {
+		return "in " + says
+	}
+	return "as a plain number"
 }
 
 // written maps how people write units to the unit and the factor and offset that bring a value to it.

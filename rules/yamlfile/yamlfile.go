@@ -98,10 +98,13 @@ func Parse(name string, data []byte, faults *fault.List) *Node {
 		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "is empty"})
 		return nil
 	}
-	f.lines = strings.Split(strings.ReplaceAll(string(data), "\r\n", "\n"), "\n")
+	f.lines = lineBreak.Split(string(data), -1)
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	var doc yaml.Node
-	if err := dec.Decode(&doc); err != nil {
+	if err := dec.Decode(&doc); errors.Is(err, io.EOF) {
+		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "holds nothing but comments"})
+		return nil
+	} else if err != nil {
 		f.syntax(err)
 		return nil
 	}
@@ -112,10 +115,6 @@ func Parse(name string, data []byte, faults *fault.List) *Node {
 		f.syntax(err)
 		return nil
 	}
-	if doc.Kind != yaml.DocumentNode || len(doc.Content) != 1 {
-		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "holds nothing but comments"})
-		return nil
-	}
 	before := faults.Len()
 	f.vet(doc.Content[0], 0)
 	if faults.Len() > before {
@@ -124,19 +123,30 @@ func Parse(name string, data []byte, faults *fault.List) *Node {
 	return &Node{doc.Content[0], f}
 }
 
+// lineBreak is what the YAML parser counts as the end of a line.
+var lineBreak = regexp.MustCompile("\r\n|[\r\n\u0085\u2028\u2029]")
+
 // fromJSON makes JSON palatable to the YAML parser without moving anything to another line: tabs become spaces, and
-// escaped surrogate pairs the character they stand for.
+// escaped surrogate pairs the character they stand for; an escaped slash, which YAML does not know, becomes a slash.
 func fromJSON(data []byte) []byte {
 	if !bytes.HasPrefix(bytes.TrimLeft(data, " \t\r\n"), []byte("{")) {
 		return data
 	}
 	data = bytes.ReplaceAll(data, []byte("\t"), []byte(" "))
+	data = escapes.ReplaceAllFunc(data, func(e []byte) []byte {
+		if string(e) == `\/` {
+			return []byte("/")
+		}
+		return e
+	})
 	return surrogates.ReplaceAllFunc(data, func(pair []byte) []byte {
 		high, _ := strconv.ParseUint(string(pair[2:6]), 16, 16)
 		low, _ := strconv.ParseUint(string(pair[8:12]), 16, 16)
 		return []byte(string(utf16.DecodeRune(rune(high), rune(low))))
 	})
 }
+
+var escapes = regexp.MustCompile(`\\[\\/"]`)
 
 var surrogates = regexp.MustCompile(`\\u[dD][89abAB][0-9a-fA-F]{2}\\u[dD][c-fC-F][0-9a-fA-F]{2}`)
 
@@ -249,7 +259,8 @@ func (n *Node) FaultAt(line, col, width int, summary, help, near string) {
 
 // Lines gives the raw lines of the file from line a to b, from 1, both included.
 func (n *Node) Lines(a, b int) []string {
-	return n.file.lines[max(0, a-1):min(len(n.file.lines), b)]
+	last := len(n.file.lines)
+	return n.file.lines[min(max(0, a-1), last):min(max(0, b), last)]
 }
 
 // With gives the node with its further faults noted in another list.

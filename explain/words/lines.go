@@ -1,0 +1,133 @@
+package words
+
+import (
+	"fmt"
+	"strings"
+
+	"tideline/rules/pack"
+	"tideline/rules/vocab"
+)
+
+// Phrases of the list of verdicts, each for one state.
+const (
+	SeeWhy             = "`tideline why BOOK TREATMENT [TARGET]` shows the whole chain of any of these."
+	NoAimsGiven        = "No aims are given: everything the packs know as an aim counts."
+	NothingRecommended = "Nothing can be recommended on what is known."
+	NothingCallsEither = "Ruled out too, though nothing found calls for it"
+	AllOfThem          = "all of them"
+)
+
+// JudgedFor heads a list of verdicts.
+func JudgedFor(day string, packs []string) string {
+	if len(packs) == 1 {
+		return fmt.Sprintf("Judged for %s by the pack %s.", day, packs[0])
+	}
+	return fmt.Sprintf("Judged for %s by the pack %s, with %s laid over it.", day, packs[0], strings.Join(packs[1:], ", "))
+}
+
+// Aims names the owner's aims.
+func Aims(list []string) string {
+	if len(list) == 0 {
+		return "The owner has no aims."
+	}
+	return "Aims: " + strings.Join(list, ", ") + "."
+}
+
+// Counted puts a number behind a phrase.
+func Counted(phrase string, n int) string { return fmt.Sprintf("%s (%d)", phrase, n) }
+
+// Labelled puts a phrase before what it is about.
+func Labelled(phrase, what string) string { return phrase + ": " + what }
+
+// Of says something of a thing.
+func Of(thing, what string) string { return thing + ": " + what }
+
+// On joins a treatment and its target.
+func On(treatment, target string) string { return treatment + " on " + target }
+
+// Rank writes a place, marked when it is shared.
+func Rank(n int, shared bool) string {
+	if shared {
+		return fmt.Sprintf("%d =", n)
+	}
+	return fmt.Sprint(n)
+}
+
+// RestsOn says how well a verdict is founded, where nobody could look it up.
+func RestsOn(standing string) string { return "rests on " + standing }
+
+// More counts what is not shown.
+func More(n int, one, many string) string { return "and " + Count(n, "more "+one, "more "+many) }
+
+// MoreCautions counts the cautions not shown.
+func MoreCautions(n int) string {
+	return fmt.Sprintf("and %s; --all shows them here, `tideline why` with the treatment.", Count(n, "more caution", "more cautions"))
+}
+
+// Asked puts a question with the things it is asked of.
+func Asked(asks, things string) string { return fmt.Sprintf("%s (%s)", asks, things) }
+
+// RulesOutAt says which answer would rule out by itself.
+func RulesOutAt(answers string) string { return "Ruled out if it is " + answers + "." }
+
+// Either joins answers any of which would do.
+func Either(answers []string) string { return strings.Join(answers, ", or ") }
+
+// HoldsOf says of which things a reason holds.
+func HoldsOf(things string) string { return "So it is with " + things + "." }
+
+// InCase opens one way a question could turn out.
+func InCase(q *vocab.Question, thing string, cells []vocab.Answer) string {
+	return fmt.Sprintf("%s (%s) If the answer is %s:", q.Asks, thing, Cells(q, cells))
+}
+
+// Cells writes the answers of a case: all of them, or for a number or grade the ends of its range.
+func Cells(q *vocab.Question, cells []vocab.Answer) string {
+	first, last := q.Text(cells[0]), q.Text(cells[len(cells)-1])
+	switch {
+	case len(cells) == 1:
+		return first
+	case q.Type == vocab.Grade || q.Type == vocab.Number:
+		return first + " to " + last
+	}
+	var list []string
+	for _, c := range cells {
+		list = append(list, q.Text(c))
+	}
+	return strings.Join(list, " or ")
+}
+
+// Caution writes something to watch for. One that may not apply says so.
+func Caution(say, protect string, hazard, open bool) string {
+	s := say
+	if hazard {
+		s = "Danger: " + s
+	}
+	if open {
+		s = "Until it is tested, take it that this applies. " + s
+	}
+	if protect != "" {
+		s += " " + protect
+	}
+	return s
+}
+
+// Protect says how to be safe from a hazard, when to stop, and when to hand over.
+func Protect(h *pack.Hazard) string {
+	s := "Protection: " + h.Protect
+	if h.Stop != "" {
+		s += " Stop at: " + h.Stop
+	}
+	if h.HandOver != "" {
+		s += " Hand over: " + h.HandOver
+	}
+	return s
+}
+
+// Aside sets off what a line goes with.
+func Aside(s string) string { return "[" + s + "]" }
+
+// Answered puts a question of a thing with its answer.
+func Answered(thing, asks, answer string) string {
+	return fmt.Sprintf("%s: %s %s", thing, asks, answer)
+}
