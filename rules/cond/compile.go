@@ -2,7 +2,10 @@ package cond
 
 import (
 	"fmt"
+	"runtime"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"github.com/google/cel-go/cel"
 	"github.com/google/cel-go/common/ast"
@@ -26,6 +29,47 @@ func (e *Env) Compile(text string, vars []Var) (*Cond, []Problem) {
 		return &Cond{Text: "always", Vars: vars, Root: &Node{Op: OpConst, Value: true, Text: "always"}}, nil
 	}
 	checked, problems := e.check(text, vars)
+	return e.build(text, vars, checked, problems)
+}
+
+// Source is a condition to compile: its text, and the names it may use.
+type Source struct {
+	Text string
+	Vars []Var
+}
+
+// CompileAll compiles conditions like [Env.Compile], reading them on all processors at once.
+func (e *Env) CompileAll(sources []Source) ([]*Cond, [][]Problem) {
+	type result struct {
+		ast      *cel.Ast
+		problems []Problem
+	}
+	checked := make([]result, len(sources))
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range min(len(sources), runtime.GOMAXPROCS(0)) {
+		workers.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(sources); i = int(next.Add(1)) - 1 {
+				if strings.TrimSpace(sources[i].Text) != "always" {
+					checked[i].ast, checked[i].problems = e.check(sources[i].Text, sources[i].Vars)
+				}
+			}
+		})
+	}
+	workers.Wait()
+	conds, problems := make([]*Cond, len(sources)), make([][]Problem, len(sources))
+	for i, s := range sources { // in order, so that atoms are numbered the same way every time
+		if checked[i].ast == nil && checked[i].problems == nil {
+			conds[i], problems[i] = e.Compile(s.Text, s.Vars)
+		} else {
+			conds[i], problems[i] = e.build(s.Text, s.Vars, checked[i].ast, checked[i].problems)
+		}
+	}
+	return conds, problems
+}
+
+// build makes a formula of a checked condition.
+func (e *Env) build(text string, vars []Var, checked *cel.Ast, problems []Problem) (*Cond, []Problem) {
 	if problems != nil {
 		return nil, problems
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"sort"
 	"strings"
+	"sync"
 
 	"github.com/google/cel-go/cel"
 	"github.com/google/cel-go/common/ast"
@@ -28,7 +29,8 @@ type Env struct {
 	vocabulary *vocab.Vocabulary
 	kinds      map[vocab.Kind]*kind
 	base       *cel.Env
-	byVars     map[string]*cel.Env
+	mu         sync.Mutex
+	byVars     map[string]*cel.Env // guarded by mu
 	atoms      []*Atom
 	byKey      map[string]*Atom
 }
@@ -165,6 +167,8 @@ type Var struct {
 // with gives the environment in which the variables are declared.
 func (e *Env) with(vars []Var) (*cel.Env, error) {
 	key := fmt.Sprint(vars)
+	e.mu.Lock()
+	defer e.mu.Unlock()
 	if env, ok := e.byVars[key]; ok {
 		return env, nil
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"tideline/rules/cond"
 	"tideline/rules/fault"
 	"tideline/rules/vocab"
 	"tideline/rules/yamlfile"
@@ -168,7 +169,7 @@ func (l *loader) fact(key, body *yamlfile.Node) {
 			}
 		}
 	})
-	l.compile = append(l.compile, func() { f.Is = l.condition(is, Scope(kind, kind)) })
+	l.compile = append(l.compile, func() { l.condition(is, Scope(kind, kind), func(c *cond.Cond) { f.Is = c }) })
 }
 
 func (l *loader) never(key, body *yamlfile.Node) {
@@ -180,7 +181,7 @@ func (l *loader) never(key, body *yamlfile.Node) {
 	l.Never = append(l.Never, n)
 	l.compile = append(l.compile, func() {
 		if n.Each != "" {
-			n.When = l.condition(when, Scope(n.Each, n.Each))
+			l.condition(when, Scope(n.Each, n.Each), func(c *cond.Cond) { n.When = c })
 		}
 	})
 }

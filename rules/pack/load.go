@@ -1,6 +1,7 @@
 package pack
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"io/fs"
@@ -8,9 +9,12 @@ import (
 	"path"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"slices"
 	"sort"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"tideline/rules/cond"
 	"tideline/rules/fault"
@@ -70,10 +74,8 @@ func Load(layers []Layer, faults *fault.List) *Pack {
 		layerOf: map[*Rule]int{}, faults: faults}
 	for _, layer := range layers {
 		l.layer = layer
-		for _, f := range layer.Files {
-			if root := yamlfile.Parse(f.Name, f.Data, faults); root != nil {
-				l.file(root)
-			}
+		for _, root := range parse(layer.Files, faults) {
+			l.file(root)
 		}
 		l.Layers = append(l.Layers, l.layer)
 	}
@@ -91,23 +93,78 @@ func Load(layers []Layer, faults *fault.List) *Pack {
 		return l.Pack
 	}
 	l.Env = env
-	for _, read := range l.compile {
-		read()
-	}
+	l.compileAll()
 	l.sort()
 	l.orderFacts()
 	l.orderNeeds()
 	return l.Pack
 }
 
+// parse reads files on all processors at once and gives those that can be walked, in their order.
+func parse(files []File, faults *fault.List) []*yamlfile.Node {
+	roots, noted := make([]*yamlfile.Node, len(files)), make([]fault.List, len(files))
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range min(len(files), runtime.GOMAXPROCS(0)) {
+		workers.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(files); i = int(next.Add(1)) - 1 {
+				roots[i] = yamlfile.Parse(files[i].Name, files[i].Data, &noted[i])
+			}
+		})
+	}
+	workers.Wait()
+	var walkable []*yamlfile.Node
+	for i, root := range roots {
+		for _, f := range noted[i].All() {
+			faults.Add(f)
+		}
+		if root != nil {
+			walkable = append(walkable, root.With(faults))
+		}
+	}
+	return walkable
+}
+
+var trialSection = regexp.MustCompile(`^(samples|trials):`)
+
+// Trim gives a layer without its samples and trials, for a start that will not run them: reading them is half the work.
+// Lines keep their numbers.
+func Trim(layer Layer) Layer {
+	trimmed := Layer{Name: layer.Name}
+	for _, f := range layer.Files {
+		lines := bytes.SplitAfter(f.Data, []byte("\n"))
+		out, inside := make([]byte, 0, len(f.Data)), false
+		for _, line := range lines {
+			if len(line) > 0 && line[0] >= 'a' && line[0] <= 'z' {
+				inside = trialSection.Match(line)
+			}
+			if inside && len(line) > 0 {
+				line = []byte("\n")
+			}
+			out = append(out, line...)
+		}
+		trimmed.Files = append(trimmed.Files, File{Name: f.Name, Data: out})
+	}
+	return trimmed
+}
+
 // loader reads files in three rounds: what has a name, then what refers to names, then what compiles conditions.
 type loader struct {
 	*Pack
-	layer            Layer
-	faults           *fault.List
-	places           map[string]*yamlfile.Node // by id
-	layerOf          map[*Rule]int
-	declare, compile []func()
+	layer      Layer
+	faults     *fault.List
+	places     map[string]*yamlfile.Node // by id
+	layerOf    map[*Rule]int
+	declare    []func()
+	compile    []func() // note conditions to compile
+	conditions []condition
+}
+
+// condition is a condition to compile, and what to do with it.
+type condition struct {
+	node *yamlfile.Node
+	vars []cond.Var
+	keep func(*cond.Cond)
 }
 
 func (l *loader) file(root *yamlfile.Node) {
@@ -239,20 +296,40 @@ func sortOf(v any) string {
 	return ""
 }
 
-// condition compiles a condition and notes its faults.
-func (l *loader) condition(n *yamlfile.Node, vars []cond.Var) *cond.Cond {
+// condition notes a condition to compile; keep is called with it when it is sound.
+func (l *loader) condition(n *yamlfile.Node, vars []cond.Var, keep func(*cond.Cond)) {
 	if n == nil {
-		return nil
+		return
 	}
 	if n.IsFolded() {
 		n.Fault("this condition runs over several lines", "Write it on one line, or start a block with | and indent it, so that faults in it can be pointed at.")
-		return nil
+		return
 	}
-	c, problems := l.Env.Compile(n.Text(), vars)
-	for _, p := range problems {
-		n.FaultAt(p.Line, p.Col, p.Width, p.Summary, p.Help, p.Nearest)
+	l.conditions = append(l.conditions, condition{n, vars, keep})
+}
+
+// compileAll compiles every condition noted. Of a condition that is compiled for several kinds of target, only the first
+// that has faults tells them.
+func (l *loader) compileAll() {
+	for _, note := range l.compile {
+		note()
 	}
-	return c
+	sources := make([]cond.Source, 0, len(l.conditions))
+	for _, c := range l.conditions {
+		sources = append(sources, cond.Source{Text: c.node.Text(), Vars: c.vars})
+	}
+	conds, problems := l.Env.CompileAll(sources)
+	told := map[fault.Place]bool{}
+	for i, c := range l.conditions {
+		if problems[i] == nil {
+			c.keep(conds[i])
+		} else if !told[c.node.Place()] {
+			told[c.node.Place()] = true
+			for _, p := range problems[i] {
+				c.node.FaultAt(p.Line, p.Col, p.Width, p.Summary, p.Help, p.Nearest)
+			}
+		}
+	}
 }
 
 func (l *loader) sort() {

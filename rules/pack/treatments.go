@@ -1,6 +1,7 @@
 package pack
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -51,7 +52,7 @@ func (l *loader) treatment(key, body *yamlfile.Node) {
 	where := m.Get("where")
 	l.compile = append(l.compile, func() {
 		if where != nil && t.Of != "" {
-			t.Where = l.condition(where, Scope(t.Of, t.Of))
+			l.condition(where, Scope(t.Of, t.Of), func(c *cond.Cond) { t.Where = c })
 		}
 	})
 	if need := slices.IndexFunc(t.Uses, func(u string) bool { return slices.Contains(dangerous, u) }); need >= 0 && len(t.Hazards) == 0 {
@@ -104,16 +105,11 @@ func (l *loader) rule(key, body *yamlfile.Node) {
 	l.declare = append(l.declare, func() { r.Treatments = l.treatments(treatment) })
 	l.compile = append(l.compile, func() {
 		r.Text = when.Text()
+		var targets []vocab.Kind
 		for _, t := range r.Treatments {
-			if r.When[t.Of] == nil && t.Of != "" {
-				each := r.Each
-				if each == "" {
-					each = t.Of
-				}
-				before := l.faults.Len()
-				if r.When[t.Of] = l.condition(when, Scope(t.Of, each)); l.faults.Len() > before {
-					return
-				}
+			if of := t.Of; of != "" && !slices.Contains(targets, of) {
+				targets = append(targets, of)
+				l.condition(when, Scope(of, cmp.Or(r.Each, of)), func(c *cond.Cond) { r.When[of] = c })
 			}
 		}
 	})

@@ -98,7 +98,7 @@ func Parse(name string, data []byte, faults *fault.List) *Node {
 		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "is empty"})
 		return nil
 	}
-	f.lines = lineBreak.Split(string(data), -1)
+	f.lines = splitLines(string(data))
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	var doc yaml.Node
 	if err := dec.Decode(&doc); errors.Is(err, io.EOF) {
@@ -123,8 +123,15 @@ func Parse(name string, data []byte, faults *fault.List) *Node {
 	return &Node{doc.Content[0], f}
 }
 
-// lineBreak is what the YAML parser counts as the end of a line.
-var lineBreak = regexp.MustCompile("\r\n|[\r\n\u0085\u2028\u2029]")
+// splitLines splits at whatever the YAML parser counts as the end of a line.
+func splitLines(text string) []string {
+	if strings.ContainsAny(text, "\r\u0085\u2028\u2029") {
+		text = otherBreaks.Replace(text)
+	}
+	return strings.Split(text, "\n")
+}
+
+var otherBreaks = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\u0085", "\n", "\u2028", "\n", "\u2029", "\n")
 
 // fromJSON makes JSON palatable to the YAML parser without moving anything to another line: tabs become spaces, and
 // escaped surrogate pairs the character they stand for; an escaped slash, which YAML does not know, becomes a slash.
