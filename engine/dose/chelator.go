@@ -41,12 +41,12 @@ func runChelator(a Args) (Result, error) {
 	c := a.In("strength", Molar, "mol/L")
 	if a.Quantity("strength").Unit.Kind == MassPerVol {
 		c = a.In("strength", MassPerVol, "g/L") / mm
-		if !(c >= 1e-4 && c <= 0.15) {
-			return r, outside("strength", of(c, Molar, "mol/L"), 1e-4, 0.15, "davies", "Use a strength for which the activity model holds.")
+		if !(c >= 1e-4 && c <= 1) {
+			return r, outside("strength", of(c, Molar, "mol/L"), 1e-4, 1, ownID, "No bath for paper is so strong or so weak.")
 		}
 	}
 	litres := a.In("volume", Volume, "L")
-	r.Range = "25 °C; 0.0001 to 0.15 mol/L; no metal in the bath yet"
+	r.Range = "25 °C; 0.0001 to 1 mol/L; pH and hold only to an ionic strength of 0.5 mol/L; no metal in the bath yet"
 	r.line("arithmetic", "m = c·V·M", of(c*litres*mm, Mass, "g"), "", "%s mol/L·%s L·%s g/mol (%s)", num(c), num(litres), num(mm), ag.formula)
 	r.value("strength", "amount per volume", of(c, Molar, "mol/L"), Arithmetic)
 	r.value("mass_per_volume", "reagent per volume", of(c*mm/10, MassPerVol, "% w/v"), Arithmetic)
@@ -70,6 +70,10 @@ func (r *Result) chelate(a Args, ag agent, acid acidbase.Acid, c float64) error 
 	own, err := acidbase.Solve(s, acidbase.Davies)
 	if err != nil {
 		return impossible("strength", "Check the strength.", err.Error())
+	}
+	if own.IonicStrength > 0.5 {
+		r.caution("The ionic strength is %s mol/L, beyond the 0.5 of the activity model: pH and hold on metals are not computed. Measure the pH.", num(own.IonicStrength))
+		return nil
 	}
 	r.line("phreeqc", "charge balance, ideal", of(ideal.PH, PHKind, "pH"), "two decimals", "%s mol/L %s", num(c), ag.name)
 	r.line("davies", "charge balance with Davies activities", of(own.PH, PHKind, "pH"), "two decimals", "ionic strength %s mol/L", num(own.IonicStrength))

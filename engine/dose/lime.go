@@ -2,6 +2,7 @@ package dose
 
 import (
 	"fmt"
+	"math"
 
 	"tideline/engine/dose/acidbase"
 )
@@ -68,8 +69,10 @@ func runLimewater(a Args) (Result, error) {
 		return r, nil
 	}
 	r.pour("limewater", "clear saturated limewater to take, CO2 of the water included", ml(best+eaten), a, Computed)
-	r.value("short", "how much of it the plain sum leaves out", of(100*eaten/(best+eaten), Fraction, "%"), Computed)
-	r.caution("Water that stands in air already holds about 1.4e-5 mol/L of carbon dioxide: the plain sum is about %s %% short at this pH. The figure here counts it, for 400 ppm and full balance; your water may hold more or less.", num(100*eaten/(best+eaten)))
+	r.value("most", "limewater if all that carbon dioxide takes one Ca(OH)2 each and falls as chalk", of(ml(best+aired), Volume, "mL"), Computed)
+	r.value("short_least", "how much more than the plain sum, carbonate staying dissolved", of(100*eaten/naive, Fraction, "%"), Computed)
+	r.value("short_most", "how much more than the plain sum, all of it falling as chalk", of(100*aired/naive, Fraction, "%"), Computed)
+	r.caution("Water that stands in air already holds about 1.4e-5 mol/L of carbon dioxide: at this pH the plain sum is short by %s to %s %% of itself (carbonate staying dissolved, or all of it falling as chalk). That is for 400 ppm and full balance; your water may hold more or less.", num(math.Round(100*eaten/naive)), num(math.Round(100*aired/naive)))
 	if ph < 9.5 {
 		r.caution("Below about pH 9.5 the dose is smaller than what the carbon dioxide alone can eat, so no sum can be trusted: add clear limewater drop by drop under the meter, or degas the water.")
 	}

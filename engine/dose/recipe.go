@@ -29,7 +29,7 @@ var recipes = []Computation{
 	}},
 	{Name: "chelator", Says: "strength, pH and hold on iron and calcium of a chelating bath", Run: runChelator, Params: []Param{
 		{Name: "agent", Says: "the reagent", Words: agentNames(), Required: true},
-		{Name: "strength", Says: "strength of the bath", Unit: unit(Molar, "mol/L"), Also: []Kind{MassPerVol}, From: 1e-4, To: 0.15, Required: true, Source: "davies"},
+		{Name: "strength", Says: "strength of the bath", Unit: unit(Molar, "mol/L"), Also: []Kind{MassPerVol}, From: 1e-4, To: 1, Required: true, Source: ownID},
 		{Name: "ph", Says: "pH wanted; the base for it is computed", Unit: unit(PHKind, "pH"), From: 2, To: 12.5, Source: "phreeqc"},
 		volumeParam, balanceParam,
 	}},

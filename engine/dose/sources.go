@@ -68,9 +68,18 @@ func SourceByID(id string) Source {
 // Sources is a copy of the table.
 func Sources() []Source { return append([]Source(nil), sourceRows...) }
 
+// sourceTitle names a source in a sentence: author, year and title.
 func sourceTitle(id string) string {
-	if s, ok := sourceByID[id]; ok {
-		return s.Title
+	s, ok := sourceByID[id]
+	if !ok {
+		return id
 	}
-	return id
+	name := s.Title
+	if s.Author != "" {
+		name = s.Author + ", " + name
+	}
+	if s.Year != "" {
+		name += " (" + s.Year + ")"
+	}
+	return name
 }

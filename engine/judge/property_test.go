@@ -11,42 +11,52 @@ import (
 	"time"
 
 	"tideline/engine/evidence"
+	"tideline/engine/worlds"
 	"tideline/rules/cond"
 	"tideline/rules/pack"
 )
 
-// worlds is how many random packs each property is tried on; TIDELINE_WORLDS asks for more.
-func worlds(t testing.TB) int {
+// howMany is on how many random packs each property is tried; TIDELINE_WORLDS asks for more.
+func howMany(t testing.TB) int {
 	if n, err := strconv.Atoi(os.Getenv("TIDELINE_WORLDS")); err == nil {
 		return n
 	}
 	if testing.Short() {
 		return 40
 	}
-	return 300
+	return 60
 }
 
 // each tries a property on random packs, with several books each; the seed of a failure is in the test's name.
-func each(t *testing.T, books int, try func(t *testing.T, w *world, n int)) {
-	for seed := range worlds(t) {
-		w := newWorld(t, rand.New(rand.NewPCG(uint64(seed), 7)))
+func each(t *testing.T, books int, try func(t *testing.T, w *worlds.World, n int)) {
+	for seed := range howMany(t) {
+		w := worlds.New(t, rand.New(rand.NewPCG(uint64(seed), 7)))
 		for n := range books {
 			try(t, w, n)
 			if t.Failed() {
-				t.Fatalf("seed %d, book %d, pack:\n%s", seed, n, w.yaml)
+				t.Fatalf("seed %d, book %d, pack:\n%s", seed, n, w.YAML)
 			}
 		}
 	}
+}
+
+func judged(t testing.TB, c *evidence.Case) *Judgement {
+	t.Helper()
+	g, err := Judge(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
 }
 
 // TestVerdictsByDefinition: V1 (one verdict each), V4 (test first means both outcomes exist), V5 (the missing list is
 // exact), and the verdicts and support themselves, against all completions with cel-go evaluating whole rules.
 func TestVerdictsByDefinition(t *testing.T) {
 	cases, words := 0, map[Word]int{}
-	each(t, 12, func(t *testing.T, w *world, n int) {
-		book := w.book(t, n%5)
-		g := judged(t, evidence.Gather(w.pack, book, time.Time{}))
-		want := newOracle(t, w.pack).verdicts(book, g.Aims, g.Weights)
+	each(t, 12, func(t *testing.T, w *worlds.World, n int) {
+		book := w.Book(t, n%5)
+		g := judged(t, evidence.Gather(w.Pack, book, time.Time{}))
+		want := newOracle(t, w.Pack).verdicts(book, g.Aims, g.Weights)
 		if want == nil {
 			return // the answers break a never statement
 		}
@@ -105,14 +115,14 @@ func named(g *Judgement, numbers []int) []string {
 // agree: whatever cel-go knows we know, and the same. Our formula may know more where cel-go's ?: and sums give up.
 func TestFormulaAgainstWholeRules(t *testing.T) {
 	compared, known, gap := 0, 0, 0
-	each(t, 12, func(t *testing.T, w *world, n int) {
-		book := w.book(t, n%7)
-		c := evidence.Gather(w.pack, book, time.Time{})
+	each(t, 12, func(t *testing.T, w *worlds.World, n int) {
+		book := w.Book(t, n%7)
+		c := evidence.Gather(w.Pack, book, time.Time{})
 		if slices.ContainsFunc(c.Things, func(t *evidence.Thing) bool { return t.Unlisted && !c.Asks[t.Listed].Answer.Known && t.Kind == "ink" }) {
 			return // cel-go has no notion of a thing that may not be there
 		}
 		g := judged(t, c)
-		o := newOracle(t, w.pack)
+		o := newOracle(t, w.Pack)
 		o.facts(c)
 		for _, v := range g.Verdicts {
 			for _, i := range v.Instances {
@@ -137,11 +147,11 @@ func TestFormulaAgainstWholeRules(t *testing.T) {
 // TestSettledStaysSettled: V3 and V8. Answers are added one by one; then taken away at random.
 func TestSettledStaysSettled(t *testing.T) {
 	steps := 0
-	each(t, 12, func(t *testing.T, w *world, n int) {
-		full := w.book(t, 0)
+	each(t, 12, func(t *testing.T, w *worlds.World, n int) {
+		full := w.Book(t, 0)
 		kept := *full
 		before := map[string]Word{}
-		order := w.rnd.Perm(len(full.Results))
+		order := w.Rnd.Perm(len(full.Results))
 		kept.Results = nil
 		for _, r := range full.Results { // kinds and lists are not tests
 			if r.Question.Name == "kind" || r.Question.Measured || strings.HasSuffix(r.Question.Name, "_listed") {
@@ -154,7 +164,7 @@ func TestSettledStaysSettled(t *testing.T) {
 				continue
 			}
 			kept.Results = append(kept.Results, r)
-			g := judged(t, evidence.Gather(w.pack, &kept, time.Time{}))
+			g := judged(t, evidence.Gather(w.Pack, &kept, time.Time{}))
 			if len(g.Contradictions) > 0 {
 				return
 			}
@@ -187,16 +197,16 @@ func checkSettled(t *testing.T, key string, was, is Word) {
 
 // TestOrderCannotMatter: V6. Rules, files, answers and inks in another order give the same bytes.
 func TestOrderCannotMatter(t *testing.T) {
-	each(t, 3, func(t *testing.T, w *world, n int) {
-		book := w.book(t, 3)
-		want := said(judged(t, evidence.Gather(w.pack, book, time.Time{})))
+	each(t, 3, func(t *testing.T, w *worlds.World, n int) {
+		book := w.Book(t, 3)
+		want := said(judged(t, evidence.Gather(w.Pack, book, time.Time{})))
 		for range 3 {
-			lines := strings.Split(strings.TrimRight(w.yaml, "\n"), "\n")
-			shuffleRules(w.rnd, lines)
-			p := loadPack(t, strings.Join(lines, "\n"))
+			lines := strings.Split(strings.TrimRight(w.YAML, "\n"), "\n")
+			shuffleRules(w.Rnd, lines)
+			p := worlds.Load(t, strings.Join(lines, "\n"))
 			shuffled := *book
 			shuffled.Results = slices.Clone(book.Results)
-			w.rnd.Shuffle(len(shuffled.Results), func(i, j int) {
+			w.Rnd.Shuffle(len(shuffled.Results), func(i, j int) {
 				shuffled.Results[i], shuffled.Results[j] = shuffled.Results[j], shuffled.Results[i]
 			})
 			for i := range shuffled.Results {
@@ -231,15 +241,15 @@ func said(g *Judgement) string {
 // TestNothingLiftsARulingOut: V7. Whatever the weights and aims, the same is ruled out.
 func TestNothingLiftsARulingOut(t *testing.T) {
 	draws := 0
-	each(t, 3, func(t *testing.T, w *world, n int) {
-		book := w.book(t, n)
-		out := ruledOut(judged(t, evidence.Gather(w.pack, book, time.Time{})))
+	each(t, 3, func(t *testing.T, w *worlds.World, n int) {
+		book := w.Book(t, n)
+		out := ruledOut(judged(t, evidence.Gather(w.Pack, book, time.Time{})))
 		for range 12 {
 			other := *book
-			other.Weights = map[string]float64{"life": w.rnd.Float64(), "looks": w.rnd.Float64()}
-			other.Aims = [][]string{{}, {"clean"}, {"whole"}, {"clean", "whole"}}[w.rnd.IntN(4)]
+			other.Weights = map[string]float64{"life": w.Rnd.Float64(), "looks": w.Rnd.Float64()}
+			other.Aims = [][]string{{}, {"clean"}, {"whole"}, {"clean", "whole"}}[w.Rnd.IntN(4)]
 			draws++
-			if got := ruledOut(judged(t, evidence.Gather(w.pack, &other, time.Time{}))); got != out {
+			if got := ruledOut(judged(t, evidence.Gather(w.Pack, &other, time.Time{}))); got != out {
 				t.Errorf("ruled out with other weights and aims: %s; before: %s", got, out)
 			}
 		}

@@ -41,7 +41,7 @@ type Solution struct {
 type Answer struct {
 	PH            float64 // -log10 of the activity of H+
 	IonicStrength float64 // mol/L
-	BufferValue   float64 // mol/L of strong base per pH unit, ideal
+	BufferValue   float64 // mol/L of strong base per pH unit, activities held
 }
 
 // ErrNoBalance says that no pH from -2 to 16 balances the charges.

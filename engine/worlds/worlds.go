@@ -1,4 +1,6 @@
-package judge
+// Package worlds makes small random packs and books for property tests: worlds so small that every completion of a book
+// can be gone through, with conditions of every form. Only tests import it.
+package worlds
 
 import (
 	"fmt"
@@ -7,19 +9,18 @@ import (
 	"testing"
 	"time"
 
-	"tideline/engine/evidence"
 	"tideline/engine/record"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/vocab"
 )
 
-// A world is a random small pack: three questions of an ink, three of a part, two of a finding, one of the owner, a few
+// World is a random small pack: three questions of an ink, three of a part, two of a finding, one of the owner, a few
 // facts, treatments and rules, and sometimes a never statement.
-type world struct {
-	rnd  *rand.Rand
-	pack *pack.Pack
-	yaml string
+type World struct {
+	Rnd  *rand.Rand
+	Pack *pack.Pack
+	YAML string
 }
 
 const worldTests = `
@@ -46,22 +47,24 @@ var atomsOf = map[vocab.Kind][]string{
 }
 
 // condition makes a random condition of atoms of the kinds.
-func (w *world) condition(depth int, kinds ...vocab.Kind) string {
+func (w *World) condition(depth int, kinds ...vocab.Kind) string {
 	switch {
-	case depth == 0 || w.rnd.IntN(3) == 0:
-		atoms := atomsOf[kinds[w.rnd.IntN(len(kinds))]]
-		return atoms[w.rnd.IntN(len(atoms))]
-	case w.rnd.IntN(4) == 0:
+	case depth == 0 || w.Rnd.IntN(3) == 0:
+		atoms := atomsOf[kinds[w.Rnd.IntN(len(kinds))]]
+		return atoms[w.Rnd.IntN(len(atoms))]
+	case w.Rnd.IntN(4) == 0:
 		return "!(" + w.condition(depth-1, kinds...) + ")"
-	case w.rnd.IntN(8) == 0:
+	case w.Rnd.IntN(8) == 0:
 		return "((" + w.condition(0, kinds...) + ") ? (" + w.condition(0, kinds...) + ") : (" + w.condition(0, kinds...) + "))"
 	}
-	op := [2]string{" && ", " || "}[w.rnd.IntN(2)]
+	op := [2]string{" && ", " || "}[w.Rnd.IntN(2)]
 	return "(" + w.condition(depth-1, kinds...) + op + w.condition(depth-1, kinds...) + ")"
 }
 
-func newWorld(t testing.TB, rnd *rand.Rand) *world {
-	w := &world{rnd: rnd}
+// New makes a world.
+func New(t testing.TB, rnd *rand.Rand) *World {
+	t.Helper()
+	w := &World{Rnd: rnd}
 	var b strings.Builder
 	b.WriteString("pack: random\n" + worldTests)
 	b.WriteString("facts:\n")
@@ -84,23 +87,23 @@ func newWorld(t testing.TB, rnd *rand.Rand) *world {
 		w.rule(&b, fmt.Sprintf("r%d", i), "", effect, "", "", "")
 	}
 	w.rule(&b, "call", "bath", "called for", "", "", "")
-	w.yaml = b.String()
-	w.pack = loadPack(t, w.yaml)
+	w.YAML = b.String()
+	w.Pack = Load(t, w.YAML)
 	return w
 }
 
 // rule writes a random rule.
-func (w *world) rule(b *strings.Builder, id, treatment, effect, each, extra string, kind vocab.Kind) {
+func (w *World) rule(b *strings.Builder, id, treatment, effect, each, extra string, kind vocab.Kind) {
 	if treatment == "" {
-		treatment = []string{"bath", "bath", "mend"}[w.rnd.IntN(3)]
+		treatment = []string{"bath", "bath", "mend"}[w.Rnd.IntN(3)]
 	}
 	target := map[string]vocab.Kind{"bath": vocab.Part, "mend": vocab.Finding}[treatment]
 	kinds := []vocab.Kind{target, vocab.Part}
-	if w.rnd.IntN(2) == 0 {
+	if w.Rnd.IntN(2) == 0 {
 		each = "ink"
 		kinds = append(kinds, vocab.Ink, vocab.Ink)
 	}
-	if w.rnd.IntN(4) == 0 {
+	if w.Rnd.IntN(4) == 0 {
 		kinds = append(kinds, vocab.Owner)
 	}
 	fmt.Fprintf(b, "  %s: {treatment: %s, %s when: '%s', because: x, standing: house", id, treatment, effect, w.condition(2, kinds...))
@@ -108,7 +111,7 @@ func (w *world) rule(b *strings.Builder, id, treatment, effect, each, extra stri
 		fmt.Fprintf(b, ", each: %s", each)
 	}
 	if effect == "for" || effect == "against" {
-		fmt.Fprintf(b, ", criterion: %s, weight: %d", []string{"life", "looks"}[w.rnd.IntN(2)], 1+w.rnd.IntN(3))
+		fmt.Fprintf(b, ", criterion: %s, weight: %d", []string{"life", "looks"}[w.Rnd.IntN(2)], 1+w.Rnd.IntN(3))
 	}
 	if extra != "" {
 		b.WriteString(", " + extra)
@@ -116,7 +119,8 @@ func (w *world) rule(b *strings.Builder, id, treatment, effect, each, extra stri
 	b.WriteString("}\n")
 }
 
-func loadPack(t testing.TB, text string) *pack.Pack {
+// Load compiles the text of a pack.
+func Load(t testing.TB, text string) *pack.Pack {
 	t.Helper()
 	faults := &fault.List{}
 	p := pack.Load([]pack.Layer{{Files: []pack.File{{Name: "pack.yaml", Data: []byte(text)}}}}, faults)
@@ -126,26 +130,26 @@ func loadPack(t testing.TB, text string) *pack.Pack {
 	return p
 }
 
-// book makes a random book with about the given number of answers open: one part or two, one to three inks, a finding.
-func (w *world) book(t testing.TB, open int) *record.Book {
+// Book makes a random book with about the given number of answers open: one part or two, one to three inks, a finding.
+func (w *World) Book(t testing.TB, open int) *record.Book {
 	type slot struct{ thing, name, answer string }
 	var slots []slot
 	things := map[string]string{}
-	grades := func() string { return fmt.Sprint(1 + w.rnd.IntN(5)) }
-	yesNo := func() string { return []string{"yes", "no"}[w.rnd.IntN(2)] }
-	inks := 1 + w.rnd.IntN(3)
+	grades := func() string { return fmt.Sprint(1 + w.Rnd.IntN(5)) }
+	yesNo := func() string { return []string{"yes", "no"}[w.Rnd.IntN(2)] }
+	inks := 1 + w.Rnd.IntN(3)
 	for i := range inks {
-		path := fmt.Sprintf("cover/%s/i%d", []string{"outside", "inside"}[w.rnd.IntN(2)], i)
-		things[path] = fmt.Sprintf("kind: %s", []string{"print", "stamp", "pen"}[w.rnd.IntN(3)])
+		path := fmt.Sprintf("cover/%s/i%d", []string{"outside", "inside"}[w.Rnd.IntN(2)], i)
+		things[path] = fmt.Sprintf("kind: %s", []string{"print", "stamp", "pen"}[w.Rnd.IntN(3)])
 		slots = append(slots, slot{path, "ink.wet", grades()}, slot{path, "ink.dry", grades()}, slot{path, "ink.old", yesNo()})
 	}
-	slots = append(slots, slot{"cover", "part.ph", fmt.Sprint(3 + w.rnd.IntN(8))}, slot{"cover", "part.soft", yesNo()},
+	slots = append(slots, slot{"cover", "part.ph", fmt.Sprint(3 + w.Rnd.IntN(8))}, slot{"cover", "part.soft", yesNo()},
 		slot{"cover/outside/f0", "finding.deep", yesNo()}, slot{"owner", "owner.says_no", yesNo()})
-	w.rnd.Shuffle(len(slots), func(i, j int) { slots[i], slots[j] = slots[j], slots[i] })
+	w.Rnd.Shuffle(len(slots), func(i, j int) { slots[i], slots[j] = slots[j], slots[i] })
 	var b strings.Builder
 	listed := "yes"
-	if w.rnd.IntN(4) == 0 {
-		listed = []string{"no", "~"}[w.rnd.IntN(2)]
+	if w.Rnd.IntN(4) == 0 {
+		listed = []string{"no", "~"}[w.Rnd.IntN(2)]
 		open -= 2
 	}
 	fmt.Fprintf(&b, "record: 1\ntitle: T\nexamined: 2026-01-01\nlisted: {inks: yes, findings: yes, fasteners: yes}\nparts:\n  cover:\n    kind: cover\n")
@@ -161,13 +165,13 @@ func (w *world) book(t testing.TB, open int) *record.Book {
 			}
 		}
 		if side == "outside" {
-			fmt.Fprintf(&b, "      findings: {f0: {kind: %s}}\n", []string{"tear", "stain"}[w.rnd.IntN(2)])
+			fmt.Fprintf(&b, "      findings: {f0: {kind: %s}}\n", []string{"tear", "stain"}[w.Rnd.IntN(2)])
 		}
 	}
 	b.WriteString("tests:\n")
 	for i, s := range slots {
 		if i >= max(0, open) {
-			q := w.pack.Vocabulary.Question(s.name)
+			q := w.Pack.Vocabulary.Question(s.name)
 			key := map[vocab.Type]string{vocab.YesNo: "yes", vocab.Grade: "grade", vocab.Number: "number"}[q.Type]
 			fmt.Fprintf(&b, "  - {test: %s, on: %s, %s: %s}\n", s.name, s.thing, key, s.answer)
 		}
@@ -177,10 +181,11 @@ func (w *world) book(t testing.TB, open int) *record.Book {
 		text = strings.Replace(text, "listed: {inks: yes, findings", "listed: {findings", 1)
 		text = strings.Replace(text, "    inside:\n", "    inside:\n      listed: {inks: yes}\n", 1)
 	}
-	return parseBook(t, w.pack, text)
+	return Parse(t, w.Pack, text)
 }
 
-func parseBook(t testing.TB, p *pack.Pack, text string) *record.Book {
+// Parse reads the text of a book.
+func Parse(t testing.TB, p *pack.Pack, text string) *record.Book {
 	t.Helper()
 	faults := &fault.List{}
 	b := record.Parse("book.yaml", []byte(text), record.WordsOf(p), time.Time{}, faults)
@@ -188,13 +193,4 @@ func parseBook(t testing.TB, p *pack.Pack, text string) *record.Book {
 		t.Fatalf("%v\n%s", err, text)
 	}
 	return b
-}
-
-func judged(t testing.TB, c *evidence.Case) *Judgement {
-	t.Helper()
-	g, err := Judge(c)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return g
 }
