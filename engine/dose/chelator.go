@@ -75,8 +75,8 @@ func (r *Result) chelate(a Args, ag agent, acid acidbase.Acid, c float64) error 
 		r.caution("The ionic strength is %s mol/L, beyond the 0.5 of the activity model: pH and hold on metals are not computed. Measure the pH.", num(own.IonicStrength))
 		return nil
 	}
-	r.line("phreeqc", "charge balance, ideal", of(ideal.PH, PHKind, "pH"), "two decimals", "%s mol/L %s", num(c), ag.name)
-	r.line("davies", "charge balance with Davies activities", of(own.PH, PHKind, "pH"), "two decimals", "ionic strength %s mol/L", num(own.IonicStrength))
+	r.line("phreeqc", "charge balance, "+acidbase.Ideal.String(), of(ideal.PH, PHKind, "pH"), "two decimals", "%s mol/L %s", num(c), ag.name)
+	r.line("davies", "charge balance, "+acidbase.Davies.String(), of(own.PH, PHKind, "pH"), "two decimals", "ionic strength %s mol/L", num(own.IonicStrength))
 	r.value("ph_ideal", "pH as dissolved, ideal solution", of(ideal.PH, PHKind, "pH"), Computed)
 	r.value("ph", "pH as dissolved, with activities", of(own.PH, PHKind, "pH"), Computed)
 	r.caution(measured)
@@ -105,7 +105,8 @@ func (r *Result) chelate(a Args, ag agent, acid acidbase.Acid, c float64) error 
 		r.line("phreeqc", "log K' = log K + log10(bare share)", Quantity{Value: log + math.Log10(bare), Unit: plain}, "", "%s: %s + log10(%s)", k.Metal, num(log), num(bare))
 		r.value("hold_"+metalKey(k.Metal), "log of the conditional constant for "+k.Metal, Quantity{Value: log + math.Log10(bare), Unit: plain}, Computed)
 	}
-	r.caution("The constants hold for zero ionic strength; at 0.1 mol/L they are about 2 lower for iron. Rust is iron(III) hydroxide: above pH 8 the hydroxide wins over the chelate, which these figures don't show.")
+	r.source("chelates-01")
+	r.caution("The constants hold for zero ionic strength; at 0.1 mol/L they are 2 to 3 lower for iron. Rust is iron(III) hydroxide, and its own poor solubility, which grows worse as pH rises, isn't in these figures: a high hold doesn't mean that rust dissolves.")
 	return nil
 }
 

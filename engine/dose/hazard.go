@@ -35,6 +35,10 @@ func runBlueLimit(a Args) (Result, error) {
 	if a.Has("black_body") || a.Text("white") == "CIE A" || a.Text("white") == "CIE D65" {
 		r.caution("Only 380 nm and above is counted: a source with ultraviolet needs uv-limit as well.")
 	}
+	if a.Has("peak") {
+		w.Blue = worstBlue(a.In("peak", Wavelength, "nm"), a.In("width", Wavelength, "nm"))
+		name += ", worst within 5 nm of the peak"
+	}
 	e := a.In("irradiance", Irradiance, "W/m²")
 	r.Range = "380 to 700 nm; sources that fill 0.011 rad or more; no ultraviolet"
 	r.line("luxpy", "B = sum(S·B)/sum(S)", Quantity{Value: w.Blue, Unit: plain}, "", "%s", name)
@@ -73,6 +77,16 @@ func runBlueLimit(a Args) (Result, error) {
 	return r, r.blueTime(a, l)
 }
 
+// worstBlue is the largest blue-hazard part of a diode whose peak is off by up
+// to 5 nm: data sheets give peaks no better.
+func worstBlue(peak, width float64) float64 {
+	var worst float64
+	for d := -5.0; d <= 5; d++ {
+		worst = math.Max(worst, lamp.Weigh(lamp.Diode(peak+d, width)).Blue)
+	}
+	return worst
+}
+
 // blueTime adds the time that a weighted radiance allows.
 func (r *Result) blueTime(a Args, l float64) error {
 	t, limited := lamp.BlueTime(l)
@@ -80,7 +94,7 @@ func (r *Result) blueTime(a Args, l float64) error {
 	r.line("iec62471", "t = 1e6/L_B where L_B > 100; else no limit of time", of(t, Time, "s"), "", "L_B = %s", num(l))
 	if limited {
 		r.value("time", "longest time of looking in all, in 10 000 s, without protection", of(t/60, Time, "min"), Computed)
-		r.words("allowed", "time allowed without protection", num(t/60)+" min in all, glances added up", Computed)
+		r.words("allowed", "time allowed without protection", num(math.Floor(t/60))+" min in all, glances added up (rounded down)", Computed)
 	} else {
 		r.words("allowed", "time allowed without protection", "no limit of time from blue light (L_B is 100 W/(m² sr) or less)", Computed)
 	}

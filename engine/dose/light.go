@@ -121,7 +121,7 @@ func runIrradiance(a Args) (Result, error) {
 		}
 		e = lamp.Cone(p, a.In("angle", Angle, "°"), d)
 		r.line("arithmetic", "E = P/(pi·(d·tan(angle/2))²)", of(e, Irradiance, "W/m²"), "", "%s W, %s°, %s m", num(p), num(a.In("angle", Angle, "°")), num(d))
-		r.caution("Mean over the spot: the middle of a beam gets more, often twice as much.")
+		r.caution("Mean over the spot: the middle of a beam gets more, often twice as much (common practice, no source).")
 	case "flat":
 		e = lamp.Flat(p, d)
 		r.line("arithmetic", "E = P/(pi·d²), cosine law", of(e, Irradiance, "W/m²"), "", "%s W, %s m", num(p), num(d))
@@ -130,7 +130,7 @@ func runIrradiance(a Args) (Result, error) {
 		r.line("arithmetic", "E = P/(4·pi·d²)", of(e, Irradiance, "W/m²"), "", "%s W, %s m", num(p), num(d))
 	}
 	r.value("irradiance", "power on the sheet, straight below", of(e, Irradiance, "W/m²"), Arithmetic)
-	r.caution("Radiant power is not the wattage on the box: a diode gives less than half of that as light. A reading with a radiometer at the sheet is worth more than this sum.")
+	r.caution("Radiant power is not the wattage on the box: of that, a diode gives perhaps half as light (common practice, no source). A reading with a radiometer at the sheet is worth more than this sum.")
 	r.lightNotes()
 	return r, nil
 }

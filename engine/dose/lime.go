@@ -116,7 +116,7 @@ func runLimePH(a Args) (Result, error) {
 	return r, nil
 }
 
-// lightOx are the oxidant strengths that a bench can meet, in volumes.
+// mostVolumes is the strongest peroxide of the check values, 30 % w/w.
 const mostVolumes = 110
 
 // peroxideMass is the molar mass of hydrogen peroxide, g/mol.

@@ -130,8 +130,8 @@ func runBuffer(a Args) (Result, error) {
 	}
 	mm, _ := acidbase.MolarMass(rg.formula)
 	r.line("phreeqc", "pH = pKa + log10(base form/acid form)", Quantity{Value: math.Pow(10, ph-pk), Unit: plain}, "", "%s = %s + log10(ratio), pKa%d", num(ph), num(pk), step)
-	r.line("phreeqc", "charge balance, ideal: H + Na = OH + sum of anion charges", of(ideal, Molar, "mol/L"), "", "strong base for pH %s with %s mol/L acid", num(ph), num(total))
-	r.line("davies", "the same with activities by Davies", of(base, Molar, "mol/L"), "", "ionic strength %s mol/L", num(ans.IonicStrength))
+	r.line("phreeqc", "charge balance, "+acidbase.Ideal.String()+": H + Na = OH + sum of anion charges", of(ideal, Molar, "mol/L"), "", "strong base for pH %s with %s mol/L acid", num(ph), num(total))
+	r.line("davies", "the same, "+acidbase.Davies.String(), of(base, Molar, "mol/L"), "", "ionic strength %s mol/L", num(ans.IonicStrength))
 	r.value("ratio", "base form to acid form at the nearest pKa", Quantity{Value: math.Pow(10, ph-pk), Unit: plain}, Computed)
 	r.value("ionic_strength", "ionic strength of the buffer", of(ans.IonicStrength, Molar, "mol/L"), Computed)
 	r.value("buffer_value", "mol/L of strong base per pH unit", Quantity{Value: ans.BufferValue, Unit: plain}, Computed)

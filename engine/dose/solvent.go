@@ -199,6 +199,15 @@ func runDistance(a Args) (Result, error) {
 	return r, nil
 }
 
+// redText prints a relative energy difference; one liquid that dissolves gives a
+// sphere without radius, and so none.
+func redText(red float64) string {
+	if math.IsInf(red, 0) {
+		return "no radius yet"
+	}
+	return sig(red, 3)
+}
+
 // parseSpots reads "acetone dissolves; water holds".
 func parseSpots(text string) (spots []solubility.Spot, memory []string, err error) {
 	for entry := range strings.SplitSeq(text, ";") {
@@ -311,7 +320,7 @@ func (r *Result) suggest(fit solubility.Fit, target *solubility.Ball, ink string
 		if target != nil {
 			use = map[bool]string{true: "yes", false: "no"}[x.use < 1]
 		}
-		t.Rows = append(t.Rows, []string{x.Name, x.Standing.String(), sig(x.red, 3), sig(x.near, 3), sig(x.held, 3), use})
+		t.Rows = append(t.Rows, []string{x.Name, x.Standing.String(), redText(x.red), sig(x.near, 3), sig(x.held, 3), use})
 		marks = append(marks, x.Mark)
 		if (x.Standing == solubility.TestedHeld || x.Standing == solubility.SettledOutside) && (target == nil || x.use < 1) {
 			safe = append(safe, x.Name)

@@ -148,7 +148,7 @@ func (j *judge) write(n *cond.Node, env []int32) *formula {
 	case cond.OpFact:
 		thing := j.end(n.Of, env)
 		f := j.c.Pack.Fact(n.Fact)
-		return j.write(f.Is.Root, j.fill(f.Is.Vars, thing, thing))
+		return j.write(f.Is.Root, j.of(f.Is, thing))
 	case cond.OpNot:
 		return not(j.write(n.Kids[0], env))
 	case cond.OpAnd, cond.OpOr:

@@ -24,6 +24,11 @@ type judge struct {
 	aims     []string
 	weights  map[string]float64
 	unproven bool
+	scratch  []int32
+	// nodes are spare nodes of proofs; atomProofs the proofs of atoms of one thing, by atom and by place of the thing.
+	nodes      []Proof
+	singles    []*Proof
+	atomProofs [][]*Proof
 }
 
 type verdictKey struct {
@@ -35,7 +40,7 @@ type verdictKey struct {
 func Judge(c *evidence.Case) (*Judgement, error) {
 	j := &judge{table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, rules: map[string][]*pack.Rule{},
 		verdicts: map[verdictKey]*Verdict{}, needers: map[string][]*pack.Rule{}, called: map[verdictKey]calls{}, bans: map[verdictKey]*formula{},
-		aims: aims(c), weights: weights(c)}
+		aims: aims(c), weights: weights(c), atomProofs: make([][]*Proof, len(c.Pack.Env.Atoms()))}
 	j.space = newSpace(len(c.Asks), func(n int) int { return len(j.cells(n)) })
 	for _, r := range c.Pack.Rules {
 		for _, t := range r.Treatments {
@@ -87,14 +92,14 @@ func weights(c *evidence.Case) map[string]float64 {
 
 // candidate tells whether a treatment is considered for a target: unless it is known to be none.
 func (j *judge) candidate(t *pack.Treatment, target *evidence.Thing) bool {
-	return t.Where == nil || j.eval(t.Where.Root, j.fill(t.Where.Vars, target, target)) != cond.False
+	return t.Where == nil || j.eval(t.Where.Root, j.of(t.Where, target)) != cond.False
 }
 
 // nevers writes out the never statements and gives those that the answers break.
 func (j *judge) nevers() (broken []Contradiction) {
 	for _, n := range j.c.Pack.Never {
 		for _, t := range j.c.Of(n.Each) {
-			env := j.fill(n.When.Vars, t, t)
+			env := j.of(n.When, t)
 			switch j.eval(n.When.Root, env) {
 			case cond.True:
 				broken = append(broken, Contradiction{n, t})
@@ -111,14 +116,23 @@ func (j *judge) nevers() (broken []Contradiction) {
 // instances asks every rule about a treatment of every thing in the target's reach.
 func (j *judge) instances(t *pack.Treatment, target *evidence.Thing) *Verdict {
 	v := &Verdict{Treatment: t, Target: target}
+	reach, count := map[vocab.Kind][]*evidence.Thing{}, 0
 	for _, r := range j.rules[t.ID] {
-		c, each := r.When[t.Of], r.Each
-		if each == "" {
-			each = t.Of
+		each := cmp.Or(r.Each, t.Of)
+		if _, known := reach[each]; !known {
+			reach[each] = j.c.Reach(target, each)
 		}
-		for _, thing := range j.c.Reach(target, each) {
-			i := &Instance{Rule: r, Target: target, Thing: thing, env: j.fill(c.Vars, target, thing)}
-			if i.Value = j.eval(c.Root, i.env); i.Value == cond.True && thing.Unlisted && !j.surelyThere(thing) {
+		count += len(reach[each])
+	}
+	all := make([]Instance, count)
+	v.Instances = make([]*Instance, 0, count)
+	for _, r := range j.rules[t.ID] {
+		c, each := r.When[t.Of], cmp.Or(r.Each, t.Of)
+		for _, thing := range reach[each] {
+			j.scratch = j.fill(j.scratch, c.Vars, target, thing)
+			i := &all[len(v.Instances)]
+			i.Rule, i.Target, i.Thing, i.Value = r, target, thing, j.eval(c.Root, j.scratch)
+			if i.Value == cond.True && thing.Unlisted && !j.surelyThere(thing) {
 				i.Value = cond.Open
 			}
 			v.Instances = append(v.Instances, i)
@@ -127,9 +141,14 @@ func (j *judge) instances(t *pack.Treatment, target *evidence.Thing) *Verdict {
 	return v
 }
 
+// env gives the things that an instance's condition speaks of.
+func (j *judge) env(i *Instance) []int32 {
+	return j.fill(nil, i.Rule.When[i.Target.Kind].Vars, i.Target, i.Thing)
+}
+
 // formula writes an instance's condition out.
 func (j *judge) formula(i *Instance) *formula {
-	return and(j.there(i.Thing), j.write(i.Rule.When[i.Target.Kind].Root, slices.Clone(i.env)))
+	return and(j.there(i.Thing), j.write(i.Rule.When[i.Target.Kind].Root, j.env(i)))
 }
 
 // open gives the formulas of the instances with the effect that are open, and whether one holds.

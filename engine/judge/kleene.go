@@ -15,6 +15,7 @@ type table struct {
 	atoms [][]cond.Truth // by atom, by place of the thing among those of its kind; for atoms of one thing
 	wide  map[wideKey]cond.Truth
 	facts map[string][]cond.Truth // by fact, by place of the thing
+	only  [3]int32                // the book, the owner and the bench
 	err   error                   // the first atom that failed: a fault of the pack
 }
 
@@ -26,6 +27,9 @@ type wideKey struct {
 
 func newTable(c *evidence.Case) *table {
 	t := &table{c: c, wide: map[wideKey]cond.Truth{}, facts: map[string][]cond.Truth{}}
+	for i, k := range []vocab.Kind{vocab.Book, vocab.Owner, vocab.Bench} {
+		t.only[i] = int32(c.Of(k)[0].Index)
+	}
 	atoms := c.Pack.Env.Atoms()
 	t.atoms = make([][]cond.Truth, len(atoms))
 	for _, f := range c.Pack.Facts {
@@ -144,7 +148,7 @@ func (t *table) fact(id string, thing *evidence.Thing) cond.Truth {
 	row := t.facts[id]
 	if row[thing.Nth] == notYet {
 		f := t.c.Pack.Fact(id)
-		row[thing.Nth] = t.eval(f.Is.Root, t.fill(f.Is.Vars, thing, thing))
+		row[thing.Nth] = t.eval(f.Is.Root, t.of(f.Is, thing))
 	}
 	return row[thing.Nth]
 }
@@ -165,35 +169,41 @@ func (t *table) list(p cond.Path, env []int32) []*evidence.Thing {
 	return t.c.Lead(thing, p.Links[last].Name)
 }
 
-// fill puts the things that a condition's names stand for into their slots: the target, the thing looked at, the one
-// book, owner and bench, and the part and side that the thing, else the target, lies on.
-func (t *table) fill(vars []cond.Var, target, thing *evidence.Thing) []int32 {
-	env := make([]int32, len(vars))
+// fill puts the things that a condition's names stand for into env, which is made larger where it is too small.
+func (t *table) fill(env []int32, vars []cond.Var, target, thing *evidence.Thing) []int32 {
+	if cap(env) < len(vars) {
+		env = make([]int32, len(vars))
+	}
+	env = env[:len(vars)]
 	for i, v := range vars {
-		switch {
-		case v.Kind == target.Kind:
+		switch v.From {
+		case cond.FromTarget:
 			env[i] = int32(target.Index)
-		case v.Kind == thing.Kind:
+		case cond.FromThing:
 			env[i] = int32(thing.Index)
-		case v.Kind.Singular():
-			env[i] = int32(t.c.Of(v.Kind)[0].Index)
-		case v.Kind == vocab.Part:
+		case cond.FromBook:
+			env[i] = t.only[0]
+		case cond.FromOwner:
+			env[i] = t.only[1]
+		case cond.FromBench:
+			env[i] = t.only[2]
+		case cond.FromPart:
 			env[i] = first(thing.Part, target.Part)
-		case v.Kind == vocab.Side:
+		case cond.FromSide:
 			env[i] = first(thing.Side, target.Side)
-		}
-		if v.Name != string(v.Kind) {
-			break // names bound inside the condition follow
 		}
 	}
 	return env
 }
 
-func first(things ...*evidence.Thing) int32 {
-	for _, t := range things {
-		if t != nil {
-			return int32(t.Index)
-		}
+// of makes the env of a condition asked of one thing itself.
+func (t *table) of(c *cond.Cond, thing *evidence.Thing) []int32 {
+	return t.fill(nil, c.Vars, thing, thing)
+}
+
+func first(a, b *evidence.Thing) int32 {
+	if a == nil {
+		a = b
 	}
-	return 0
+	return int32(a.Index)
 }

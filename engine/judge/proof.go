@@ -73,7 +73,7 @@ func (g *Judgement) Prove(v *Verdict) *VerdictProof {
 		*lists[i.Rule.Effect] = append(*lists[i.Rule.Effect], g.Reason(i))
 	}
 	for _, list := range lists {
-		leadFirst(*list)
+		*list = leadFirst(*list)
 	}
 	for _, n := range g.j.neededBy(v) {
 		other := g.j.verdicts[verdictKey{n.treatment, n.target}]
@@ -91,24 +91,33 @@ func (g *Judgement) Prove(v *Verdict) *VerdictProof {
 	return p
 }
 
-// leadFirst sorts reasons: those that hold, then the open, then those that do not; among equals the shortest first.
-func leadFirst(list []*Proof) {
-	slices.SortStableFunc(list, func(a, b *Proof) int {
-		if a.Value != b.Value {
-			return rankOf(a.Value) - rankOf(b.Value)
+// leadFirst sorts reasons: those that hold, the shortest first, then the open, then those that do not.
+func leadFirst(list []*Proof) []*Proof {
+	sorted := make([]*Proof, 0, len(list))
+	for _, value := range []cond.Truth{cond.True, cond.Open, cond.False} {
+		start := len(sorted)
+		for _, p := range list {
+			if p.Value == value {
+				sorted = append(sorted, p)
+			}
 		}
-		return a.Leaves - b.Leaves
-	})
+		if value == cond.True {
+			slices.SortStableFunc(sorted[start:], func(a, b *Proof) int { return a.Leaves - b.Leaves })
+		}
+	}
+	return sorted
 }
 
-func rankOf(v cond.Truth) int {
-	return map[cond.Truth]int{cond.True: 0, cond.Open: 1, cond.False: 2}[v]
-}
+var stepOf = [...]Step{cond.OpConst: StepAlways, cond.OpAtom: StepAtom, cond.OpFact: StepFact, cond.OpNot: StepNot, cond.OpAnd: StepAnd,
+	cond.OpOr: StepOr, cond.OpAll: StepAll, cond.OpExists: StepExists, cond.OpCount: StepCount}
 
 // Reason gives the proof of one rule instance.
 func (g *Judgement) Reason(i *Instance) *Proof {
-	kid := g.j.prove(i.Rule.When[i.Target.Kind].Root, slices.Clone(i.env))
-	p := &Proof{Step: StepReason, Text: i.Rule.Text, Value: i.Value, Rule: i.Rule, Thing: i.Thing, Kids: []*Proof{kid}, Leaves: kid.Leaves}
+	c := i.Rule.When[i.Target.Kind]
+	g.j.scratch = g.j.fill(g.j.scratch, c.Vars, i.Target, i.Thing)
+	kid := g.j.prove(c.Root, g.j.scratch)
+	p := g.j.node(StepReason)
+	p.Text, p.Value, p.Rule, p.Thing, p.Kids, p.Leaves = i.Rule.Text, i.Value, i.Rule, i.Thing, g.j.kids(kid), kid.Leaves
 	if i.Thing.Unlisted && !g.j.surelyThere(i.Thing) {
 		p.Kids = append(p.Kids, g.j.listed(i.Thing))
 	}
@@ -121,25 +130,55 @@ func (j *judge) listed(t *evidence.Thing) *Proof {
 	return &Proof{Step: StepAnswer, Value: cond.Open, Thing: holder, Ask: t.Listed, Leaves: 1}
 }
 
+// node makes a node of a proof. Nodes are made in blocks, since a whole proof has thousands.
+func (j *judge) node(step Step) *Proof {
+	if len(j.nodes) == 0 {
+		j.nodes = make([]Proof, 256)
+	}
+	p := &j.nodes[0]
+	j.nodes = j.nodes[1:]
+	p.Step = step
+	return p
+}
+
+// kids makes the list of one kid.
+func (j *judge) kids(kid *Proof) []*Proof {
+	if len(j.singles) == 0 {
+		j.singles = make([]*Proof, 256)
+	}
+	j.singles[0] = kid
+	list := j.singles[:1:1]
+	j.singles = j.singles[1:]
+	return list
+}
+
 // prove gives the proof of a condition for the things in env.
 func (j *judge) prove(n *cond.Node, env []int32) *Proof {
-	p := &Proof{Text: n.Text, Value: j.eval(n, env)}
+	if n.Op == cond.OpAtom {
+		return j.proveAtom(n, env)
+	}
+	p := j.node(stepOf[n.Op])
+	p.Text, p.Count = n.Text, n.Count
 	switch n.Op {
 	case cond.OpConst:
-		p.Step = StepAlways
-	case cond.OpAtom:
-		p.Step = StepAtom
-		p.Kids = j.answers(n, env)
-		p.Leaves = len(p.Kids)
+		p.Value = cond.Of(n.Value)
 	case cond.OpFact:
-		thing := j.end(n.Of, env)
-		f := j.c.Pack.Fact(n.Fact)
-		kid := j.prove(f.Is.Root, j.fill(f.Is.Vars, thing, thing))
-		p.Step, p.Fact, p.Thing, p.Kids, p.Leaves = StepFact, f, thing, []*Proof{kid}, kid.Leaves
-	case cond.OpNot, cond.OpAnd, cond.OpOr:
-		p.Step = map[cond.Op]Step{cond.OpNot: StepNot, cond.OpAnd: StepAnd, cond.OpOr: StepOr}[n.Op]
+		p.Thing, p.Fact = j.end(n.Of, env), j.c.Pack.Fact(n.Fact)
+		p.Kids = j.kids(j.prove(p.Fact.Is.Root, j.of(p.Fact.Is, p.Thing)))
+		p.Value, p.Leaves = p.Kids[0].Value, p.Kids[0].Leaves
+	case cond.OpNot:
+		p.Kids = j.kids(j.prove(n.Kids[0], env))
+		p.Value, p.Leaves = cond.Not(p.Kids[0].Value), p.Kids[0].Leaves
+	case cond.OpAnd, cond.OpOr:
+		p.Kids = make([]*Proof, 0, len(n.Kids))
+		p.Value = cond.Of(n.Op == cond.OpAnd)
 		for _, k := range n.Kids {
-			p.Kids = append(p.Kids, j.prove(k, env))
+			kid := j.prove(k, env)
+			if p.Kids = append(p.Kids, kid); n.Op == cond.OpAnd {
+				p.Value = cond.And(p.Value, kid.Value)
+			} else {
+				p.Value = cond.Or(p.Value, kid.Value)
+			}
 		}
 		decideFirst(p)
 	default:
@@ -148,13 +187,37 @@ func (j *judge) prove(n *cond.Node, env []int32) *Proof {
 	return p
 }
 
+// proveAtom gives the proof of an atom. That of an atom of one thing is made once and shared.
+func (j *judge) proveAtom(n *cond.Node, env []int32) *Proof {
+	var shared **Proof
+	if len(n.Args) == 1 {
+		thing := j.c.Things[env[n.Args[0]]]
+		if j.atomProofs[n.Atom.ID] == nil {
+			j.atomProofs[n.Atom.ID] = make([]*Proof, len(j.c.Of(thing.Kind)))
+		}
+		shared = &j.atomProofs[n.Atom.ID][thing.Nth]
+		if *shared != nil && (*shared).Text == n.Text {
+			return *shared
+		}
+	}
+	p := j.node(StepAtom)
+	p.Text, p.Value, p.Kids = n.Text, j.eval(n, env), j.answers(n, env)
+	p.Leaves = len(p.Kids)
+	if shared != nil {
+		*shared = p
+	}
+	return p
+}
+
 func (j *judge) proveEach(p *Proof, n *cond.Node, env []int32) {
-	p.Step = map[cond.Op]Step{cond.OpAll: StepAll, cond.OpExists: StepExists, cond.OpCount: StepCount}[n.Op]
-	p.Count = n.Count
-	for _, m := range j.list(n.Of, env) {
+	p.Value = j.eval(n, env)
+	list := j.list(n.Of, env)
+	p.Kids = make([]*Proof, 0, len(list))
+	for _, m := range list {
 		env[n.Bind] = int32(m.Index)
 		kid := j.prove(n.Kids[0], env)
-		each := &Proof{Step: StepEach, Text: kid.Text, Value: kid.Value, Thing: m, Kids: []*Proof{kid}, Leaves: kid.Leaves}
+		each := j.node(StepEach)
+		each.Text, each.Value, each.Thing, each.Kids, each.Leaves = kid.Text, kid.Value, m, j.kids(kid), kid.Leaves
 		if m.Unlisted && !j.surelyThere(m) {
 			each.Kids = append(each.Kids, j.listed(m))
 			if kid.Value == cond.Of(n.Op != cond.OpAll) {
@@ -169,26 +232,18 @@ func (j *judge) proveEach(p *Proof, n *cond.Node, env []int32) {
 // decideFirst puts the operand that decides first, and counts the answers of the shortest sufficient part: one operand
 // where one decides, else all of them.
 func decideFirst(p *Proof) {
-	var decides cond.Truth
+	decides := p.Value
 	switch p.Step {
 	case StepOr, StepExists:
 		decides = cond.True
 	case StepAnd, StepAll:
 		decides = cond.False
-	case StepCount:
-		decides = p.Value
-	default:
-		decides = p.Value
 	}
-	slices.SortStableFunc(p.Kids, func(a, b *Proof) int {
-		if (a.Value == decides) != (b.Value == decides) {
-			if a.Value == decides {
-				return -1
-			}
-			return 1
+	for i := 1; i < len(p.Kids); i++ { // few, and mostly in order
+		for k := i; k > 0 && leads(p.Kids[k], p.Kids[k-1], decides); k-- {
+			p.Kids[k], p.Kids[k-1] = p.Kids[k-1], p.Kids[k]
 		}
-		return a.Leaves - b.Leaves
-	})
+	}
 	if p.Value == decides && p.Value != cond.Open && p.Step != StepCount && len(p.Kids) > 0 {
 		p.Leaves = p.Kids[0].Leaves
 		return
@@ -196,6 +251,14 @@ func decideFirst(p *Proof) {
 	for _, k := range p.Kids {
 		p.Leaves += k.Leaves
 	}
+}
+
+// leads tells whether an operand is told before another: one that decides before one that does not, then the shorter.
+func leads(a, b *Proof, decides cond.Truth) bool {
+	if (a.Value == decides) != (b.Value == decides) {
+		return a.Value == decides
+	}
+	return a.Leaves < b.Leaves
 }
 
 // answers gives the leaves of an atom: each question it reads, once.
@@ -211,7 +274,9 @@ func (j *judge) answers(n *cond.Node, env []int32) []*Proof {
 		if !j.c.Asks[number].Answer.Known {
 			value = cond.Open
 		}
-		list = append(list, &Proof{Step: StepAnswer, Value: value, Thing: thing, Ask: number, Test: n.Atom.Test, Leaves: 1})
+		p := j.node(StepAnswer)
+		p.Value, p.Thing, p.Ask, p.Test, p.Leaves = value, thing, number, n.Atom.Test, 1
+		list = append(list, p)
 	}
 	return list
 }

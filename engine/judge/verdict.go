@@ -47,7 +47,6 @@ type Instance struct {
 	Target *evidence.Thing
 	Thing  *evidence.Thing
 	Value  cond.Truth // by Kleene's logic
-	env    []int32
 }
 
 // Weighs is the weight of an argument: the criterion's, times the rule's.

@@ -88,6 +88,8 @@ func (r *runner) run(t *pack.Trial, faults *fault.List) {
 	r.rules(t, g)
 	r.facts(t, g)
 	r.verdicts(t, g)
+	r.stale(t, book)
+	r.warns(t, g)
 }
 
 func (r *runner) fail(f Failure) { r.report.Failures = append(r.report.Failures, f) }
@@ -217,6 +219,59 @@ func (r *runner) verdicts(t *pack.Trial, g *judge.Judgement) {
 		}
 		if !found {
 			r.fail(Failure{Trial: t, Expected: fmt.Sprintf("%s: %s", strings.TrimSpace(e.Treatment+" "+e.On), e.Verdict), Got: "it is no candidate in this book", Judgement: g})
+		}
+	}
+}
+
+// stale checks which answers stop standing once a treatment has been done to all it can be done to.
+func (r *runner) stale(t *pack.Trial, book *record.Book) {
+	for _, a := range t.Stale {
+		after := *book
+		after.Done = slices.Clone(book.Done)
+		for _, thing := range book.Things {
+			if thing.Kind == r.pack.Treatment(a.Treatment).Of {
+				after.Done = append(after.Done, record.Done{Treatment: a.Treatment, Target: thing})
+			}
+		}
+		gone := map[string]bool{}
+		for _, ask := range evidence.Gather(r.pack, &after, time.Time{}).Asks {
+			if ask.Lapsed != nil && ask.Lapsed.Step != nil && ask.Lapsed.Step.Treatment == a.Treatment {
+				gone[ask.Question.ID] = true
+			}
+		}
+		for _, q := range a.Questions {
+			if !gone[q] {
+				r.fail(Failure{Trial: t, Expected: fmt.Sprintf("%s no longer stands after %s", q, a.Treatment), Got: "no such answer goes stale"})
+			}
+		}
+	}
+}
+
+// warns checks the dangers told with a treatment (its own, and those of cautions that hold for it here) or with a test.
+func (r *runner) warns(t *pack.Trial, g *judge.Judgement) {
+	for _, w := range t.Warns {
+		var told []string
+		hazards := func(list []pack.Hazard) {
+			for _, h := range list {
+				told = append(told, h.Danger)
+			}
+		}
+		if test := r.pack.Test(w.Of); test != nil {
+			hazards(test.Hazards)
+		} else {
+			hazards(r.pack.Treatment(w.Of).Hazards)
+		}
+		for _, v := range g.Verdicts {
+			for _, i := range v.Instances {
+				if v.Treatment.ID == w.Of && i.Rule.Hazard && i.Value == cond.True {
+					told = append(told, i.Rule.Say)
+				}
+			}
+		}
+		for _, word := range w.Words {
+			if !slices.ContainsFunc(told, func(s string) bool { return strings.Contains(strings.ToLower(s), strings.ToLower(word)) }) {
+				r.fail(Failure{Trial: t, Expected: fmt.Sprintf("%s warns of %q", w.Of, word), Got: "no danger told with it says so", Judgement: g})
+			}
 		}
 	}
 }

@@ -21,11 +21,14 @@ const gridPoints = 9
 
 // Cells cuts the answers of a question into cells by every value it is compared with. exact is false when a condition
 // reckons with the answer (adds, multiplies, compares it with another answer), so that a grid stands in for the cells.
-func (e *Env) Cells(q *vocab.Question) (cells []Cell, exact bool) {
+func (e *Env) Cells(q *vocab.Question) (cells []Cell, exact bool) { return Cut(q, e.atoms) }
+
+// Cut cuts the answers of a question like [Env.Cells], by what some atoms only compare it with.
+func Cut(q *vocab.Question, atoms []*Atom) (cells []Cell, exact bool) {
 	var tests []*Test
 	// Yes and no stay apart even where no condition compares them: whether a list is complete is read by no condition.
 	merge, exact := q.Type != vocab.YesNo, true
-	for _, a := range e.atoms {
+	for _, a := range atoms {
 		for _, r := range a.Reads {
 			switch {
 			case r.Question != q:

@@ -237,7 +237,7 @@ func (b *builder) quantifier(e ast.Expr, nesting int) *Node {
 		return n
 	}
 	n.Bind = len(b.vars)
-	b.vars = append(b.vars, Var{c.IterVar(), f.link.To})
+	b.vars = append(b.vars, Var{Name: c.IterVar(), Kind: f.link.To, From: Bound})
 	b.bound[c.IterVar()] = n.Bind
 	n.Kids = []*Node{b.formula(body, nesting)}
 	delete(b.bound, c.IterVar())

@@ -38,7 +38,7 @@ func testEnv(t *testing.T) *Env {
 	return e
 }
 
-var testVars = []Var{{"part", vocab.Part}, {"ink", vocab.Ink}, {"book", vocab.Book}}
+var testVars = []Var{{Name: "part", Kind: vocab.Part}, {Name: "ink", Kind: vocab.Ink}, {Name: "book", Kind: vocab.Book}}
 
 // outline writes a formula with its atoms in brackets.
 func outline(n *Node) string {

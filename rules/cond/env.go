@@ -162,7 +162,24 @@ func (e *Env) typeOf(f field) *types.Type {
 type Var struct {
 	Name string
 	Kind vocab.Kind
+	From Seat // where that thing is found; of no concern to this package
 }
+
+// Seat is where the thing that a name stands for is found.
+type Seat uint8
+
+// The seats: the target of a treatment; the thing looked at in its reach; the one book, owner or bench; the part or side
+// that the thing, else the target, lies on; and whatever exists, all or atLeast puts there.
+const (
+	FromTarget Seat = iota
+	FromThing
+	FromBook
+	FromOwner
+	FromBench
+	FromPart
+	FromSide
+	Bound
+)
 
 // with gives the environment in which the variables are declared.
 func (e *Env) with(vars []Var) (*cel.Env, error) {

@@ -217,6 +217,8 @@ type Trial struct {
 	Fires, Silent, Open []string // rule ids
 	Proves              []string // fact ids
 	Verdicts            []Expectation
+	Stale               []Aftermath
+	Warns               []Warning
 	Place               fault.Place
 }
 
@@ -233,6 +235,20 @@ type Expectation struct {
 	On        string // a path, "" for every target
 	Verdict   string
 	Place     fault.Place
+}
+
+// Aftermath names questions whose answers must no longer stand once a treatment has been done to all it can be done to.
+type Aftermath struct {
+	Treatment string
+	Questions []string
+	Place     fault.Place
+}
+
+// Warning gives words each of which must stand in a danger told with a treatment, or with a test by its question.
+type Warning struct {
+	Of    string
+	Words []string
+	Place fault.Place
 }
 
 // Source gives the source of that id, nil when there is none.

@@ -11,25 +11,21 @@ import (
 // The target comes first, then the thing when its kind is another, then book, owner and bench, then part and side where
 // there can be only one.
 func Scope(target, each vocab.Kind) []cond.Var {
-	kinds := []vocab.Kind{target}
-	add := func(k vocab.Kind) {
-		if !slices.Contains(kinds, k) {
-			kinds = append(kinds, k)
+	vars := []cond.Var{{Name: string(target), Kind: target, From: cond.FromTarget}}
+	add := func(k vocab.Kind, from cond.Seat) {
+		if !slices.ContainsFunc(vars, func(v cond.Var) bool { return v.Kind == k }) {
+			vars = append(vars, cond.Var{Name: string(k), Kind: k, From: from})
 		}
 	}
-	add(each)
-	add(vocab.Book)
-	add(vocab.Owner)
-	add(vocab.Bench)
+	add(each, cond.FromThing)
+	add(vocab.Book, cond.FromBook)
+	add(vocab.Owner, cond.FromOwner)
+	add(vocab.Bench, cond.FromBench)
 	if lies(target) || lies(each) {
-		add(vocab.Part)
+		add(vocab.Part, cond.FromPart)
 	}
 	if onSide(target) != onSide(each) || target == each && onSide(target) {
-		add(vocab.Side)
-	}
-	vars := make([]cond.Var, 0, len(kinds))
-	for _, k := range kinds {
-		vars = append(vars, cond.Var{Name: string(k), Kind: k})
+		add(vocab.Side, cond.FromSide)
 	}
 	return vars
 }

@@ -13,7 +13,7 @@ import (
 var Verdicts = []string{"recommended", "possible", "test first", "ruled out", "no need"}
 
 func (l *loader) trial(n *yamlfile.Node) {
-	m := n.Map("a trial", "name", "like", "with", "fires", "silent", "open", "proves", "verdicts")
+	m := n.Map("a trial", "name", "like", "with", "fires", "silent", "open", "proves", "verdicts", "stale", "warns")
 	t := &Trial{Name: m.Need("name", "Say what the trial shows.").Text(), Like: m.Need("like", "The sample it starts from.").Text(),
 		Fires: m.Get("fires").Texts(), Silent: m.Get("silent").Texts(), Open: m.Get("open").Texts(), Proves: m.Get("proves").Texts(), Place: n.Place()}
 	l.Trials = append(l.Trials, t)
@@ -37,8 +37,27 @@ func (l *loader) trial(n *yamlfile.Node) {
 			}
 		})
 	}
-	if len(t.Fires)+len(t.Silent)+len(t.Open)+len(t.Proves)+len(t.Verdicts) == 0 {
+	l.aftermath(m.Get("stale"), t)
+	l.warnings(m.Get("warns"), t)
+	if len(t.Fires)+len(t.Silent)+len(t.Open)+len(t.Proves)+len(t.Verdicts)+len(t.Stale)+len(t.Warns) == 0 {
 		n.Fault("the trial expects nothing", "Say which rules fire or are silent, or which verdicts must come.")
+	}
+}
+
+// aftermath reads the table `stale` of a trial.
+func (l *loader) aftermath(stale *yamlfile.Node, t *Trial) {
+	for _, p := range stale.Map("questions by treatment").Pairs() {
+		t.Stale = append(t.Stale, Aftermath{Treatment: p.Key.Raw(), Questions: p.Value.Texts(), Place: p.Key.Place()})
+		l.refer(p.Key, "treatment", func(id string) bool { return l.Treatment(id) != nil })
+		l.refer(p.Value, "question", func(id string) bool { return l.Vocabulary.Question(id) != nil })
+	}
+}
+
+// warnings reads the table `warns` of a trial.
+func (l *loader) warnings(warns *yamlfile.Node, t *Trial) {
+	for _, p := range warns.Map("words by treatment or question").Pairs() {
+		t.Warns = append(t.Warns, Warning{Of: p.Key.Raw(), Words: p.Value.Texts(), Place: p.Key.Place()})
+		l.refer(p.Key, "treatment", func(id string) bool { return l.Treatment(id) != nil || l.Test(id) != nil })
 	}
 }
 

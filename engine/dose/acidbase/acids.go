@@ -55,8 +55,8 @@ const (
 const SaturatedLimewater = 0.0203
 
 // A Chelate holds the log stability constants of one metal: at zero ionic
-// strength for citrate and EDTA, at 0.1 mol/L for EDTA and DTPA. NaN is spared
-// by Has flags: 0 means not given.
+// strength for citrate and EDTA, at 0.1 mol/L for EDTA and DTPA. 0 means that
+// the source gives none.
 type Chelate struct {
 	Metal                           string
 	Citrate0, EDTA0, EDTA01, DTPA01 float64

@@ -6,9 +6,10 @@ import (
 	"strings"
 )
 
-// weights are IUPAC standard atomic weights, conventional values, from memory;
-// those of H, C, N-free salts, O, Na, K, P, B, Ca and Mg are borne out by the
-// published molar masses and buffer recipes in the tests.
+// weights are IUPAC conventional atomic weights, from memory. Those of H, C, O,
+// Ca and Mg are borne out by the published molar masses in the tests, those of
+// Na, K, P and B by the published buffer recipes; N, Al, S, Cl, Fe and Zn are
+// not checked against a source.
 var weights = map[string]float64{
 	"H": 1.008, "B": 10.81, "C": 12.011, "N": 14.007, "O": 15.999, "Na": 22.98977,
 	"Mg": 24.305, "Al": 26.98154, "P": 30.97376, "S": 32.06, "Cl": 35.45,

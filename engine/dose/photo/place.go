@@ -71,7 +71,8 @@ func (pl Place) on(p *Picture, name string, perMM float64) (image.Rectangle, err
 type look struct {
 	mean      colour.RGB
 	deviation colour.RGB   // of the mean, from the scatter of the blocks
-	blocks    []colour.RGB // means of up to 8 x 8 blocks
+	blocks    []colour.RGB // means of up to 8 x 8 blocks, row by row
+	across    int          // blocks in a row
 	high, low float64      // share of clipped pixels
 }
 
@@ -99,6 +100,7 @@ func (p *Picture) read(r image.Rectangle) look {
 			}
 		}
 	}
+	l.across = nx
 	total := float64(r.Dx() * r.Dy())
 	l.high, l.low = l.high/total, l.low/total
 	for i, s := range sums {
@@ -119,11 +121,20 @@ func (p *Picture) read(r image.Rectangle) look {
 	return l
 }
 
-// spread is how far block brightness runs, from lowest to highest over mean.
+// spread is how far brightness runs over the place, from lowest to highest over
+// mean, by quarters of its sides so that mere noise doesn't count.
 func (l look) spread() float64 {
 	lo, hi := math.Inf(1), 0.0
-	for _, b := range l.blocks {
-		y := b.XYZ().Y
+	down := len(l.blocks) / l.across
+	nx, ny := min(4, l.across), min(4, down)
+	sums, counts := make([]float64, nx*ny), make([]float64, nx*ny)
+	for i, b := range l.blocks {
+		j := i/l.across*ny/down*nx + i%l.across*nx/l.across
+		sums[j] += b.XYZ().Y
+		counts[j]++
+	}
+	for j := range sums {
+		y := sums[j] / counts[j]
 		lo, hi = math.Min(lo, y), math.Max(hi, y)
 	}
 	mean := l.mean.XYZ().Y

@@ -19,7 +19,6 @@ func (p Point) minus(q Point) Point      { return Point{p.X - q.X, p.Y - q.Y} }
 func (p Point) cross(q Point) float64    { return p.X*q.Y - p.Y*q.X }
 func (p Point) dot(q Point) float64      { return p.X*q.X + p.Y*q.Y }
 func (p Point) distance(q Point) float64 { return math.Hypot(p.X-q.X, p.Y-q.Y) }
-func turn(a, b, c Point) float64         { return b.minus(a).cross(c.minus(a)) }
 func lerp(a, b Point, f float64) Point   { return Point{a.X + f*(b.X-a.X), a.Y + f*(b.Y-a.Y)} }
 func (p Point) same(q Point) bool        { return p.distance(q) <= Near }
 
