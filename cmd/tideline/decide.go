@@ -21,10 +21,11 @@ func newDecide(a *app) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "decide BOOK",
 		Short: "Judges every treatment for a book, and ranks them",
-		Long: `Judges every treatment for everything in the book it could be done to, and ranks what can be done:
+		Long: `Judges every treatment for everything in the book it could be done to, and ranks
+what can be done:
 
-  recommended  clear, it serves an aim, and what speaks for it outweighs what speaks against it however the open tests
-               come out
+  recommended  clear, it serves an aim, and what speaks for it outweighs what
+               speaks against it, however the open tests come out
   possible     clear otherwise, with what it hangs on
   test first   an open test decides whether it is ruled out
   ruled out    by a rule that applies; or either way, however the open tests come out
@@ -32,7 +33,7 @@ func newDecide(a *app) *cobra.Command {
 		Example: `  tideline decide testdata/books/lantern-street-4.yaml
   tideline decide testdata/books/lantern-street-4.yaml --all --on 2026-11-01
   tideline decide testdata/books/lantern-street-4.yaml --json --pack testdata/packs/quiet-studio.yaml`,
-		Args:              cobra.ExactArgs(1),
+		Args:              takes(1, 1),
 		ValidArgsFunction: completeBooks,
 		RunE: func(_ *cobra.Command, args []string) error {
 			stop, err := verdictWords(failOn)
@@ -60,10 +61,11 @@ func newDecide(a *app) *cobra.Command {
 	a.onFlag(c)
 	c.Flags().BoolVar(&all, "all", false, "show everything that is otherwise only counted")
 	c.Flags().StringVar(&failOn, "fail-on", "", "exit with 1 if any verdict is one of these `VERDICTS`, joined by |: \"ruled out|test first\"")
+	must(c.RegisterFlagCompletionFunc("fail-on", completeVerdicts))
 	return c
 }
 
-// Words lists the verdicts, as --fail-on takes them.
+// allVerdicts are the verdicts, as --fail-on takes them.
 var allVerdicts = []judge.Word{judge.Recommended, judge.Possible, judge.TestFirst, judge.RuledOut, judge.NoNeed}
 
 // verdictWords reads --fail-on.

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -15,11 +16,17 @@ import (
 
 func newPack(a *app) *cobra.Command {
 	c := &cobra.Command{
-		Use:     "pack",
-		Short:   "Checks and tries packs of rules",
-		Long:    "A pack holds the questions, treatments and rules that books are judged by. rules/README.md describes how one is written.",
+		Use:   "pack COMMAND",
+		Short: "Checks and tries packs of rules",
+		Long: `A pack holds the questions, treatments and rules that books are judged by.
+rules/README.md describes how one is written.`,
 		Example: "  tideline pack check --pack testdata/packs/quiet-studio.yaml\n  tideline pack trial",
-		Args:    cobra.NoArgs,
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return unknownCommand(c, args)
+			}
+			return c.Help()
+		},
 	}
 	c.AddCommand(newPackCheck(a), newPackTrial(a))
 	return c
@@ -29,8 +36,9 @@ func newPackCheck(a *app) *cobra.Command {
 	return &cobra.Command{
 		Use:   "check [--pack FILE|DIR]...",
 		Short: "Reads packs and says what is wrong with them",
-		Long: `Reads the shipped pack and those laid over it, compiles every condition, and says everything that is wrong, with file,
-line and column. When nothing is, it counts what the packs hold.`,
+		Long: `Reads the shipped pack and those laid over it, compiles every condition, and says
+everything that is wrong, with file, line and column. When nothing is, it counts
+what the packs hold.`,
 		Example: "  tideline pack check\n  tideline pack check --pack testdata/packs/quiet-studio.yaml",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
@@ -38,40 +46,68 @@ line and column. When nothing is, it counts what the packs hold.`,
 			if err != nil {
 				return err
 			}
-			a.printCounts(p)
-			return nil
+			if a.json {
+				return a.writeJSON(counts(p))
+			}
+			return a.printCounts(p)
 		},
 	}
 }
 
-func (a *app) printCounts(p *pack.Pack) {
-	effects := map[pack.Effect]int{}
-	for _, r := range p.Rules {
-		effects[r.Effect]++
-	}
+// counted is what packs hold, by what it is called.
+type counted struct {
+	Packs      []string            `json:"packs"` // the lowest first
+	Questions  int                 `json:"questions"`
+	Facts      int                 `json:"facts"`
+	Treatments int                 `json:"treatments"`
+	Rules      int                 `json:"rules"`
+	ByEffect   map[pack.Effect]int `json:"by_effect"`
+	Withdrawn  int                 `json:"withdrawn"`
+	Trials     int                 `json:"trials"`
+	Samples    int                 `json:"samples"`
+	Sources    int                 `json:"sources"`
+	Principles int                 `json:"principles"`
+}
+
+func counts(p *pack.Pack) counted {
+	c := counted{Questions: len(p.Tests), Facts: len(p.Facts), Treatments: len(p.Treatments), Rules: len(p.Rules), ByEffect: map[pack.Effect]int{},
+		Trials: len(p.Trials), Samples: len(p.Samples), Sources: len(p.Sources), Principles: len(p.Principles)}
 	for _, l := range p.Layers {
-		fmt.Fprintf(a.stdout, "%s: %s read, no faults\n", l.Name, words.Count(len(l.Files), "file", "files"))
+		c.Packs = append(c.Packs, l.Name)
 	}
-	for _, line := range []struct {
-		n    int
-		what string
-	}{
-		{len(p.Tests), "questions"}, {len(p.Facts), "facts"}, {len(p.Treatments), "treatments"}, {len(p.Rules), "rules"},
-	} {
-		fmt.Fprintf(a.stdout, "%6d  %s\n", line.n, line.what)
+	for _, r := range p.Rules {
+		c.ByEffect[r.Effect]++
+		if r.Withdrawn != nil {
+			c.Withdrawn++
+		}
 	}
+	return c
+}
+
+func (a *app) printCounts(p *pack.Pack) error {
+	var b strings.Builder
+	for _, l := range p.Layers {
+		fmt.Fprintf(&b, "%s: %s read, no faults\n", words.Safe(l.Name), words.Count(len(l.Files), "file", "files"))
+	}
+	c := counts(p)
+	fmt.Fprintf(&b, "%6d  questions\n%6d  facts\n%6d  treatments\n%6d  rules\n", c.Questions, c.Facts, c.Treatments, c.Rules)
 	for _, e := range pack.Effects {
-		fmt.Fprintf(a.stdout, "%8d  %s\n", effects[e], e)
+		fmt.Fprintf(&b, "%10d  %s\n", c.ByEffect[e], e)
 	}
-	fmt.Fprintf(a.stdout, "%6d  trials on %d samples\n%6d  sources\n%6d  principles\n", len(p.Trials), len(p.Samples), len(p.Sources), len(p.Principles))
+	if c.Withdrawn > 0 {
+		fmt.Fprintf(&b, "%10d  withdrawn\n", c.Withdrawn)
+	}
+	fmt.Fprintf(&b, "%6d  trials, on %s\n%6d  sources\n%6d  principles\n", c.Trials, words.Count(c.Samples, "sample", "samples"), c.Sources, c.Principles)
+	return a.write(b.String())
 }
 
 func newPackTrial(a *app) *cobra.Command {
 	return &cobra.Command{
 		Use:   "trial [--pack FILE|DIR]...",
 		Short: "Runs the trials that stand beside the rules",
-		Long: `Runs every trial of the packs: a small book with some answers changed, and the verdicts that must come of it. A trial
-that does not come out as written is shown with what came instead.`,
+		Long: `Runs every trial of the packs: a small book with some answers changed, and the
+verdicts that must come of it. A trial that does not come out as written is shown
+with what came instead, and makes the exit code 3.`,
 		Example: "  tideline pack trial\n  tideline pack trial --pack testdata/packs/quiet-studio.yaml",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
@@ -84,40 +120,82 @@ that does not come out as written is shown with what came instead.`,
 	}
 }
 
+// tried is what came of trials, for programs.
+type tried struct {
+	Trials   int       `json:"trials"`
+	Failures []failed  `json:"failures"`
+	Untried  []untried `json:"untried"`
+}
+
+type failed struct {
+	Trial    string      `json:"trial"`
+	Where    fault.Place `json:"where"`
+	Expected string      `json:"expected"`
+	Came     string      `json:"came"`
+	Because  []string    `json:"because"`
+}
+
+type untried struct {
+	Where fault.Place `json:"where"`
+	What  string      `json:"what"`
+}
+
 // printTrials tells what did not come out as written; anything that did not is bad input.
 func (a *app) printTrials(r *trial.Report) error {
 	if len(r.Faults) > 0 {
 		return fault.Errors(r.Faults)
 	}
+	t := tried{Trials: r.Trials, Failures: []failed{}, Untried: []untried{}}
 	for _, f := range r.Failures {
-		fmt.Fprintf(a.stdout, "%s: trial %q\n  expected  %s\n  came      %s\n", f.Trial.Place, f.Trial.Name, words.Safe(f.Expected), words.Safe(f.Got))
-		for _, s := range because(f) {
-			fmt.Fprintf(a.stdout, "            %s\n", words.Safe(s))
-		}
+		t.Failures = append(t.Failures, failed{f.Trial.Name, f.Trial.Place, f.Expected, f.Got, because(f)})
 	}
 	for _, u := range r.Untried {
-		fmt.Fprintf(a.stdout, "%s: %s\n", u.Place, u.What)
+		t.Untried = append(t.Untried, untried{u.Place, u.What})
 	}
-	if n := len(r.Failures); n > 0 {
-		return badInput{fmt.Errorf("%s run: %s not as written", words.Count(r.Trials, "trial", "trials"), words.Count(n, "thing came", "things came"))}
+	var err error
+	if a.json {
+		err = a.writeJSON(t)
+	} else {
+		err = a.write(t.text())
 	}
-	if r.Trials == 0 {
-		return badInput{errors.New("there are no trials to run")}
+	switch {
+	case err != nil:
+		return err
+	case len(t.Failures) > 0:
+		return badInput{fmt.Errorf("%s not as written", words.Count(len(t.Failures), "thing came", "things came"))}
+	case t.Trials == 0:
+		return badInput{errors.New("There are no trials to run.")}
 	}
-	fmt.Fprintf(a.stdout, "%s run, all as written", words.Count(r.Trials, "trial", "trials"))
-	if n := len(r.Untried); n > 0 {
-		fmt.Fprintf(a.stdout, "; %s untried", words.Count(n, "thing is", "things are"))
-	}
-	fmt.Fprintln(a.stdout)
 	return nil
+}
+
+func (t tried) text() string {
+	var b strings.Builder
+	for _, f := range t.Failures {
+		fmt.Fprintf(&b, "%s: trial %q\n  expected  %s\n  came      %s\n", f.Where, f.Trial, f.Expected, f.Came)
+		for _, s := range f.Because {
+			fmt.Fprintf(&b, "            %s\n", s)
+		}
+	}
+	for _, u := range t.Untried {
+		fmt.Fprintf(&b, "%s: %s\n", u.Where, u.What)
+	}
+	switch {
+	case t.Trials == 0 || len(t.Failures) > 0:
+	case len(t.Untried) > 0:
+		fmt.Fprintf(&b, "%s run, all as written; %s untried\n", words.Count(t.Trials, "trial", "trials"), words.Count(len(t.Untried), "thing is", "things are"))
+	default:
+		fmt.Fprintf(&b, "%s run, all as written\n", words.Count(t.Trials, "trial", "trials"))
+	}
+	return words.Safe(b.String())
 }
 
 // because tells which rules spoke where a trial went astray: those that hold and those that wait.
 func because(f trial.Failure) []string {
+	list := []string{}
 	if f.Verdict == nil {
-		return nil
+		return list
 	}
-	var list []string
 	for _, i := range f.Verdict.Instances {
 		speaks := i.Rule.Effect == pack.RulesOut || i.Rule.Effect == pack.CalledFor
 		if speaks && i.Value != cond.False {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"strings"
 
 	"tideline/explain/words"
 	"tideline/rules/fault"
@@ -25,7 +26,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 	a := &app{stdin: stdin, stdout: stdout, stderr: stderr}
 	defer func() {
 		if r := recover(); r != nil {
-			printInternal(stderr, fmt.Sprint(r))
+			printInternal(stderr, words.Safe(fmt.Sprint(r)))
 			if os.Getenv("TIDELINE_TRACE") != "" {
 				stderr.Write(debug.Stack())
 			}
@@ -72,14 +73,16 @@ func report(w io.Writer, err error) int {
 		printInternal(w, words.Safe(ours.Error()))
 		return exitFault
 	}
-	fmt.Fprintln(w, words.Safe(err.Error())) // what is left is wrong use: cobra's errors, and wrongUse
+	// What is left is wrong use: cobra's errors, and wrongUse.
+	fmt.Fprintln(w, words.Safe(strings.TrimSpace(strings.ReplaceAll(err.Error(), "\t", "  "))))
 	fmt.Fprintln(w, "`tideline --help` lists the commands; `tideline COMMAND --help` shows one with an example.")
 	return exitUse
 }
 
 func printInternal(w io.Writer, what string) {
 	fmt.Fprintf(w, "fault in Tideline (not in your file): %s\n", what)
-	fmt.Fprintln(w, "Nothing was written. Please keep the file and the command, and tell whoever looks after the program.")
+	fmt.Fprintln(w, "Please keep the file and the command, and tell whoever looks after the program.")
+	fmt.Fprintln(w, "With TIDELINE_TRACE=1 in the environment, the same command shows where it happened.")
 }
 
 // printFaults prints every fault of the files read, then their number.

@@ -108,7 +108,7 @@ func runDiluteMass(a Args) (Result, error) {
 	r.value("first_parts", "parts of the first, by mass", Quantity{Value: w - w2, Unit: plain}, Arithmetic)
 	r.value("second_parts", "parts of the second, by mass", Quantity{Value: w1 - w, Unit: plain}, Arithmetic)
 	r.weigh("first_mass", "mass of the first", m1, a, 0, Arithmetic)
-	r.value("second_mass", "mass of the second", of(m-m1, Mass, "g"), Arithmetic)
+	r.weigh("second_mass", "mass of the second", m-m1, a, 0, Arithmetic)
 	r.caution(dataSheet)
 	return r, nil
 }

@@ -139,7 +139,7 @@ func runBuffer(a Args) (Result, error) {
 	r.value("base", "strong base to add, with activities (below 0: strong acid)", of(base, Molar, "mol/L"), Computed)
 	r.weigh("reagent", rg.name+" to weigh", total*litres*mm, a, litres*1000, Computed)
 	if base >= 0 {
-		r.value("naoh", "sodium hydroxide, as mass", of(base*litres*39.997, Mass, "g"), Computed)
+		r.weigh("naoh", "sodium hydroxide to weigh", base*litres*39.997, a, litres*1000, Computed)
 	} else {
 		r.caution("The reagent is more alkaline than the wanted pH: %s mol of a strong acid would be needed; start from the acid form instead.", num(-base*litres))
 	}

@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"maps"
 	"slices"
 
 	"tideline/engine/evidence"
@@ -15,6 +16,8 @@ type formula struct {
 	kids  []*formula
 	count int
 	leaf  *leaf
+	// numbers are the questions it hangs on, once asked for.
+	numbers []int
 }
 
 // leaf is an open atom: its value for every combination of cells of the open questions it reads.
@@ -105,21 +108,73 @@ func atLeast(n int, kids []*formula) *formula {
 	return &formula{op: cond.OpCount, count: n, kids: open}
 }
 
-// asks gathers the numbers of the questions a formula hangs on, rising.
+// asks gives the numbers of the questions a formula hangs on, rising. The list must not be changed.
 func (f *formula) asks() []int {
-	var list []int
-	var walk func(*formula)
-	walk = func(f *formula) {
-		if f.leaf != nil {
-			list = append(list, f.leaf.asks...)
-		}
-		for _, k := range f.kids {
-			walk(k)
+	if f.numbers == nil && f.op != cond.OpConst {
+		count := map[int]int{}
+		f.countAsks(count)
+		f.numbers = slices.Sorted(maps.Keys(count))
+	}
+	return f.numbers
+}
+
+// countAsks counts how many leaves read each question.
+func (f *formula) countAsks(count map[int]int) {
+	if f.leaf != nil {
+		for _, n := range f.leaf.asks {
+			count[n]++
 		}
 	}
-	walk(f)
-	slices.Sort(list)
-	return slices.Compact(list)
+	for _, k := range f.kids {
+		k.countAsks(count)
+	}
+}
+
+// readsAny tells whether the formula hangs on one of the questions.
+func (f *formula) readsAny(numbers []int) bool {
+	asks := f.asks()
+	return slices.ContainsFunc(numbers, func(n int) bool { _, found := slices.BinarySearch(asks, n); return found })
+}
+
+// assign puts a cell of a question into the formula.
+func (f *formula) assign(number, cell int) *formula {
+	if !f.readsAny([]int{number}) {
+		return f
+	}
+	if f.leaf != nil {
+		return f.leaf.assign(number, cell)
+	}
+	kids := make([]*formula, 0, len(f.kids))
+	for _, k := range f.kids {
+		kids = append(kids, k.assign(number, cell))
+	}
+	switch f.op {
+	case cond.OpNot:
+		return not(kids[0])
+	case cond.OpCount:
+		return atLeast(f.count, kids)
+	}
+	return join(f.op, kids...)
+}
+
+// assign puts a cell of one of its questions into the leaf.
+func (l *leaf) assign(number, cell int) *formula {
+	at := slices.Index(l.asks, number)
+	inner := 1 // how many values follow for each cell of the question
+	for _, size := range l.sizes[at+1:] {
+		inner *= size
+	}
+	var values []bool
+	for i, v := range l.values {
+		if i/inner%l.sizes[at] == cell {
+			values = append(values, v)
+		}
+	}
+	if !slices.Contains(values, !values[0]) {
+		return constant(values[0])
+	}
+	rest := &leaf{asks: slices.Delete(slices.Clone(l.asks), at, at+1), sizes: slices.Delete(slices.Clone(l.sizes), at, at+1), values: values}
+	return &formula{op: cond.OpAtom, leaf: rest}
 }
 
 // cells gives how many cells a question has, and remembers the cut.

@@ -41,7 +41,7 @@ func Judge(c *evidence.Case) (*Judgement, error) {
 	j := &judge{table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, rules: map[string][]*pack.Rule{},
 		verdicts: map[verdictKey]*Verdict{}, needers: map[string][]*pack.Rule{}, called: map[verdictKey]calls{}, bans: map[verdictKey]*formula{},
 		aims: aims(c), weights: weights(c), atomProofs: make([][]*Proof, len(c.Pack.Env.Atoms()))}
-	j.space = newSpace(len(c.Asks), func(n int) int { return len(j.cells(n)) })
+	j.space = &space{size: func(n int) int { return len(j.cells(n)) }}
 	for _, r := range c.Pack.Rules {
 		for _, t := range r.Treatments {
 			j.rules[t.ID] = append(j.rules[t.ID], r)
@@ -176,7 +176,7 @@ func (j *judge) ban(v *Verdict) *formula {
 	formulas, holds := j.open(v, pack.RulesOut)
 	f := always
 	if !holds {
-		switch j.space.any(formulas) {
+		switch j.space.value(or(formulas...)) {
 		case cond.True:
 			v.EitherWay = true
 		case cond.False:
@@ -250,15 +250,12 @@ func (j *judge) neededBy(v *Verdict) []need {
 	return list
 }
 
-// settled is the exact value of a formula.
-func (j *judge) settled(f *formula) cond.Truth { return j.space.any([]*formula{f}) }
-
 // decide finds the verdict.
 func (j *judge) decide(v *Verdict) {
 	j.space.steps, j.space.gaveUp, j.unproven = 0, false, false
 	ban := j.ban(v)
 	calls := j.calledFor(v)
-	v.CalledFor, v.ServesAim = j.settled(calls.called), j.settled(calls.serving)
+	v.CalledFor, v.ServesAim = j.space.value(calls.called), j.space.value(calls.serving)
 	switch {
 	case ban == always:
 		v.Word = RuledOut
@@ -266,7 +263,7 @@ func (j *judge) decide(v *Verdict) {
 		v.Word = NoNeed
 	case ban != neverHold:
 		v.Word = TestFirst
-		v.Open = j.space.deciding([]*formula{ban})
+		v.Open = j.space.deciding(ban)
 	default:
 		v.Least, v.Most = j.support(v)
 		v.Word = Possible
@@ -302,7 +299,10 @@ func (j *judge) support(v *Verdict) (least, most float64) {
 			}
 		}
 	}
-	low, high := j.space.support(open)
+	low, high, ok := j.space.support(open, j.space.tied(formulasOf(open)...))
+	if !ok {
+		low, high, _ = bounds(open) // no completion: the statements clash, so nothing is settled
+	}
 	return round(least + low), round(most + high)
 }
 

@@ -284,53 +284,81 @@ func (j *judge) answers(n *cond.Node, env []int32) []*Proof {
 // cases proves a ruling-out either way: it goes through the ways a question could turn out until, in each, one instance
 // rules out by itself.
 func (j *judge) cases(v *Verdict) *Proof {
-	var formulas []*formula
-	byFormula := map[*formula]*Instance{}
+	var rules []openRule
 	for _, i := range v.Instances {
-		if i.Rule.Effect == pack.RulesOut && i.Rule.Withdrawn == nil && i.Value == cond.Open {
-			f := j.formula(i)
-			formulas = append(formulas, f)
-			byFormula[f] = i
+		if i.Rule.Effect != pack.RulesOut || i.Rule.Withdrawn != nil || i.Value != cond.Open {
+			continue
+		}
+		if f := j.formula(i); f.known() == cond.Open {
+			rules = append(rules, openRule{i, f})
 		}
 	}
-	for _, part := range j.space.parts(formulas) {
-		if canHold, canFail := j.space.outcomes(or(part...)); canHold && !canFail {
-			asks, tied := j.space.concerns(or(part...))
-			return j.split(part, byFormula, asks, tied)
-		}
-	}
-	return nil
+	return j.split(rules, j.space.tied(formulasOfRules(rules)...))
 }
 
-// split looks at the first question: ways that lead to the same instance are told together.
-func (j *judge) split(part []*formula, byFormula map[*formula]*Instance, asks []int, tied []*formula) *Proof {
-	number := asks[0]
+// openRule is a ruling-out still open on the way down: its instance, and its formula with the cells put in so far.
+type openRule struct {
+	instance *Instance
+	f        *formula
+}
+
+// split looks at the question that most hangs on. Ways that lead to the same instance are told together.
+func (j *judge) split(rules []openRule, never []*formula) *Proof {
+	rules, never = j.settledPiece(rules, never)
+	number := branching(append(formulasOfRules(rules), never...)...)
 	p := &Proof{Step: StepCases, Value: cond.True, Ask: number, Thing: j.c.Asks[number].Thing}
-	defer func() { j.space.assigned[number] = unassigned }()
-	for n, cell := range j.cells(number) {
-		j.space.assigned[number] = int32(n)
-		if j.space.breaks(tied) == cond.True {
+	for cell, answers := range j.cells(number) {
+		left, ok := assignNever(never, number, cell)
+		if !ok {
 			continue // cannot be
 		}
-		way := &Proof{Step: StepCase, Value: cond.True, Ask: number, Cells: cell.Answers}
-		holding := slices.IndexFunc(part, func(f *formula) bool { return j.space.eval(f) == cond.True })
-		switch {
-		case holding >= 0:
-			i := byFormula[part[holding]]
-			way.Kids = []*Proof{{Step: StepReason, Text: i.Rule.Text, Value: cond.True, Rule: i.Rule, Thing: i.Thing}}
-		case len(asks) > 1:
-			way.Kids = []*Proof{j.split(part, byFormula, asks[1:], tied)}
+		way := &Proof{Step: StepCase, Value: cond.True, Ask: number, Cells: answers.Answers}
+		var open []openRule
+		for _, r := range rules {
+			switch f := r.f.assign(number, cell); f.known() {
+			case cond.True:
+				if len(way.Kids) == 0 {
+					i := r.instance
+					way.Kids = []*Proof{{Step: StepReason, Text: i.Rule.Text, Value: cond.True, Rule: i.Rule, Thing: i.Thing}}
+				}
+			case cond.Open:
+				open = append(open, openRule{r.instance, f})
+			}
+		}
+		if len(way.Kids) == 0 {
+			if len(open) == 0 {
+				continue // the never statements leave nothing here
+			}
+			way.Kids = []*Proof{j.split(open, left)}
 		}
 		if last := len(p.Kids) - 1; last >= 0 && sameReason(p.Kids[last], way) {
-			p.Kids[last].Cells = append(slices.Clone(p.Kids[last].Cells), cell.Answers...)
+			p.Kids[last].Cells = append(slices.Clone(p.Kids[last].Cells), answers.Answers...)
 			continue
 		}
 		p.Kids = append(p.Kids, way)
 	}
-	if len(p.Kids) == 1 && len(p.Kids[0].Kids) == 1 && p.Kids[0].Kids[0].Step == StepCases {
-		return p.Kids[0].Kids[0] // the question made no difference
-	}
 	return p
+}
+
+// settledPiece leaves only the rules of one independent piece that rules out by itself, where there is such a piece.
+func (j *judge) settledPiece(rules []openRule, never []*formula) ([]openRule, []*formula) {
+	for _, g := range pieces(formulasOfRules(rules), never) {
+		if len(g.formulas) == 0 {
+			continue
+		}
+		if holds, fails := j.space.outcomes(or(g.formulas...), g.never); holds && !fails {
+			return slices.DeleteFunc(slices.Clone(rules), func(r openRule) bool { return !slices.Contains(g.formulas, r.f) }), g.never
+		}
+	}
+	return rules, never
+}
+
+func formulasOfRules(rules []openRule) []*formula {
+	list := make([]*formula, 0, len(rules))
+	for _, r := range rules {
+		list = append(list, r.f)
+	}
+	return list
 }
 
 func sameReason(a, b *Proof) bool {

@@ -1,309 +1,334 @@
 package judge
 
 import (
+	"maps"
 	"slices"
 
 	"tideline/rules/cond"
 )
 
-// space searches the completions of a case: assignments of a cell to each open question, less those that a never
-// statement forbids. Searches branch on one question at a time, always
-// one that the value still hangs on, and stop as soon as Kleene's logic decides.
+// space searches the completions of a case: all ways of giving each open question one of its cells, less those that a
+// never statement forbids. It branches on one question at a time, the one that most hangs on, and puts its cell into the
+// formulas; what then falls apart into pieces that share no question is searched piece by piece.
 type space struct {
-	forbidden []*formula // each never statement that some completion breaks
-	assigned  []int32    // the cell of each question by number
+	forbidden []*formula // each never statement that some completion would break
 	size      func(number int) int
 	steps     int
 	gaveUp    bool
 }
 
-const unassigned = -1
+// stepLimit bounds the searches for one verdict. One that reaches it answers "could be either", which errs to caution,
+// and the verdict says so.
+const stepLimit = 200_000
 
-// stepLimit bounds a search. One that reaches it answers "could be either", which errs to caution, and says so.
-const stepLimit = 1_000_000
-
-func newSpace(asks int, size func(number int) int) *space {
-	s := &space{assigned: make([]int32, asks), size: size}
-	for i := range s.assigned {
-		s.assigned[i] = unassigned
+// branching gives the question to branch on: the one that most leaves read, the lowest number among equals.
+func branching(formulas ...*formula) int {
+	count := map[int]int{}
+	for _, f := range formulas {
+		f.countAsks(count)
 	}
-	return s
-}
-
-// eval gives the value of a formula under the cells assigned so far.
-func (s *space) eval(f *formula) cond.Truth {
-	switch f.op {
-	case cond.OpConst:
-		return cond.Of(f.value)
-	case cond.OpAtom:
-		return s.leaf(f.leaf)
-	case cond.OpNot:
-		return cond.Not(s.eval(f.kids[0]))
-	case cond.OpAnd:
-		v := cond.True
-		for _, k := range f.kids {
-			if v = cond.And(v, s.eval(k)); v == cond.False {
-				return v
-			}
-		}
-		return v
-	case cond.OpOr:
-		v := cond.False
-		for _, k := range f.kids {
-			if v = cond.Or(v, s.eval(k)); v == cond.True {
-				return v
-			}
-		}
-		return v
-	}
-	holds, open := 0, 0
-	for _, k := range f.kids {
-		switch s.eval(k) {
-		case cond.True:
-			holds++
-		case cond.Open:
-			open++
+	best, most := -1, 0
+	for n, c := range count {
+		if c > most || c == most && n < best {
+			best, most = n, c
 		}
 	}
-	return cond.AtLeast(f.count, holds, open)
+	return best
 }
 
-func (s *space) leaf(l *leaf) cond.Truth {
-	if len(l.asks) == 1 {
-		if cell := s.assigned[l.asks[0]]; cell != unassigned {
-			return cond.Of(l.values[cell])
-		}
-		return cond.Open
-	}
-	yes, no := false, false
-	s.scan(l, 0, 0, func(v bool) { yes, no = yes || v, no || !v })
-	switch {
-	case yes && no:
-		return cond.Open
-	case yes:
-		return cond.True
-	}
-	return cond.False
-}
-
-// scan visits the values of a leaf that the cells assigned so far allow.
-func (s *space) scan(l *leaf, i, index int, visit func(bool)) {
-	if i == len(l.asks) {
-		visit(l.values[index])
-		return
-	}
-	if cell := s.assigned[l.asks[i]]; cell != unassigned {
-		s.scan(l, i+1, index*l.sizes[i]+int(cell), visit)
-		return
-	}
-	for cell := range l.sizes[i] {
-		s.scan(l, i+1, index*l.sizes[i]+cell, visit)
-	}
-}
-
-// concerns gives the questions that formulas hang on, together with those that never statements tie to them, rising,
-// and the never statements concerned.
-func (s *space) concerns(formulas ...*formula) (asks []int, tied []*formula) {
+// tied gives the never statements that tie the questions of the formulas to others, directly or by way of one another.
+func (s *space) tied(formulas ...*formula) []*formula {
+	var asks []int
 	for _, f := range formulas {
 		asks = append(asks, f.asks()...)
 	}
 	left := slices.Clone(s.forbidden)
-	for grown := true; grown; {
+	var tied []*formula
+	for grown := true; grown && len(left) > 0; {
 		grown = false
 		left = slices.DeleteFunc(left, func(f *formula) bool {
-			its := f.asks()
-			if !slices.ContainsFunc(its, func(n int) bool { return slices.Contains(asks, n) }) {
+			if !f.readsAny(asks) {
 				return false
 			}
-			asks, tied, grown = append(asks, its...), append(tied, f), true
+			asks, tied, grown = append(asks, f.asks()...), append(tied, f), true
 			return true
 		})
 	}
-	slices.Sort(asks)
-	return slices.Compact(asks), tied
+	return tied
 }
 
-// outcomes tells which values a formula takes over the completions.
-func (s *space) outcomes(f *formula) (canHold, canFail bool) {
-	if f.op == cond.OpConst {
-		return f.value, !f.value
-	}
-	_, tied := s.concerns(f)
-	s.search(func() int {
-		v := s.eval(f)
-		switch {
-		case canHold && canFail:
-			return stop
-		case v == cond.True && canHold || v == cond.False && canFail || s.breaks(tied) == cond.True:
-			return prune
-		case v == cond.Open:
-			return s.pick(f)
-		case s.breaks(tied) == cond.Open:
-			return s.pick(tied...)
+// piece is a group of formulas and never statements that shares no question with the others.
+type piece struct {
+	formulas []*formula
+	never    []*formula
+}
+
+// pieces splits formulas, with the never statements that tie them, into groups that share no question, in the order of
+// the first formula of each.
+func pieces(formulas, never []*formula) []piece {
+	all := append(slices.Clone(formulas), never...)
+	group := make([]int, len(all)) // of each formula: the first formula it is grouped with, which is its own when it is first
+	var find func(i int) int
+	find = func(i int) int {
+		if group[i] != i {
+			group[i] = find(group[i])
 		}
-		canHold, canFail = canHold || v == cond.True, canFail || v == cond.False
-		return prune
-	})
-	if s.gaveUp {
+		return group[i]
+	}
+	readBy := map[int]int{}
+	for i, f := range all {
+		group[i] = i
+		for _, n := range f.asks() {
+			if j, seen := readBy[n]; seen {
+				a, b := find(i), find(j)
+				group[max(a, b)] = min(a, b)
+			}
+			readBy[n] = i
+		}
+	}
+	at := map[int]int{}
+	var groups []piece
+	for i, f := range all {
+		root := find(i)
+		if _, seen := at[root]; !seen {
+			at[root] = len(groups)
+			groups = append(groups, piece{})
+		}
+		if g := &groups[at[root]]; i < len(formulas) {
+			g.formulas = append(g.formulas, f)
+		} else {
+			g.never = append(g.never, f)
+		}
+	}
+	return groups
+}
+
+// assignNever puts a cell into never statements. ok is false when one of them is then broken; those that can no longer be
+// broken are left out.
+func assignNever(never []*formula, number, cell int) (left []*formula, ok bool) {
+	for _, f := range never {
+		switch g := f.assign(number, cell); g.known() {
+		case cond.True:
+			return nil, false
+		case cond.Open:
+			left = append(left, g)
+		}
+	}
+	return left, true
+}
+
+// outcomes tells which values a formula takes over the completions that break none of the never statements given. Both
+// are false when there is no such completion.
+func (s *space) outcomes(f *formula, never []*formula) (holds, fails bool) {
+	if s.steps++; s.steps > stepLimit {
+		s.gaveUp = true
 		return true, true
 	}
-	return canHold, canFail
-}
-
-// breaks tells whether the assignment breaks a never statement.
-func (s *space) breaks(tied []*formula) cond.Truth {
-	v := cond.False
-	for _, f := range tied {
-		v = cond.Or(v, s.eval(f))
+	switch {
+	case f.op == cond.OpConst && len(never) == 0:
+		return f.value, !f.value
+	case f.op == cond.OpNot:
+		fails, holds = s.outcomes(f.kids[0], never)
+		return holds, fails
+	case f.op == cond.OpAnd || f.op == cond.OpOr:
+		if groups := pieces(f.kids, never); len(groups) > 1 {
+			return s.together(f.op, groups)
+		}
+	case len(never) > 0:
+		if groups := pieces([]*formula{f}, never); f.op != cond.OpConst && len(groups) > 1 {
+			return s.together(cond.OpAnd, groups)
+		}
 	}
-	return v
+	number := branching(append(slices.Clone(never), f)...)
+	for cell := range s.size(number) {
+		left, ok := assignNever(never, number, cell)
+		if !ok {
+			continue
+		}
+		h, x := s.outcomes(f.assign(number, cell), left)
+		if holds, fails = holds || h, fails || x; holds && fails {
+			return
+		}
+	}
+	return holds, fails
 }
 
-// What a visit of a search says, besides the number of the question to branch on.
-const (
-	prune = -1 // look no further down this branch
-	stop  = -2 // look no further at all
-)
+// together puts the outcomes of independent pieces of a conjunction or disjunction together.
+func (s *space) together(op cond.Op, groups []piece) (holds, fails bool) {
+	anyHolds, anyFails, allHold, allFail := false, false, true, true
+	for _, g := range groups {
+		if len(g.formulas) == 0 { // a never statement that nothing else reads: it must leave some completion
+			if h, x := s.outcomes(always, g.never); !h && !x {
+				return false, false
+			}
+			continue
+		}
+		h, x := s.outcomes(join(op, g.formulas...), g.never)
+		if !h && !x {
+			return false, false
+		}
+		anyHolds, anyFails, allHold, allFail = anyHolds || h, anyFails || x, allHold && h, allFail && x
+	}
+	if op == cond.OpOr {
+		return anyHolds, allFail
+	}
+	return allHold, anyFails
+}
 
-// search walks through the completions. visit is called at every point; it gives the question to branch on there, or
-// prune, or stop.
-func (s *space) search(visit func() int) (stopped bool) {
+// value is the exact value of a formula: true or false if it is so in every completion. Where there is no completion
+// at all, because statements clash, nothing is settled.
+func (s *space) value(f *formula) cond.Truth {
+	if f.op == cond.OpConst {
+		return cond.Of(f.value)
+	}
+	switch holds, fails := s.outcomes(f, s.tied(f)); {
+	case holds && !fails:
+		return cond.True
+	case fails && !holds:
+		return cond.False
+	}
+	return cond.Open
+}
+
+// deciding gives the questions on which a formula hangs exactly: those for which two completions differ in that answer
+// only and in the value.
+func (s *space) deciding(f *formula) []int {
+	found := map[int]bool{}
+	s.findDeciding(f, s.tied(f), found)
+	return slices.Sorted(maps.Keys(found))
+}
+
+// findDeciding adds the questions that decide f to those found.
+func (s *space) findDeciding(f *formula, never []*formula, found map[int]bool) {
+	if s.steps++; s.steps > stepLimit {
+		s.gaveUp = true
+		for _, n := range f.asks() {
+			found[n] = true
+		}
+		return
+	}
+	if !slices.ContainsFunc(f.asks(), func(n int) bool { return !found[n] }) {
+		return
+	}
+	switch f.op {
+	case cond.OpNot:
+		s.findDeciding(f.kids[0], never, found)
+		return
+	case cond.OpAnd, cond.OpOr:
+		if groups := pieces(f.kids, never); len(groups) > 1 {
+			s.findInPieces(f.op, groups, found)
+			return
+		}
+	}
+	number := branching(append(slices.Clone(never), f)...)
+	if !found[number] && s.decides(f, never, number) {
+		found[number] = true
+	}
+	for cell := range s.size(number) {
+		if left, ok := assignNever(never, number, cell); ok {
+			s.findDeciding(f.assign(number, cell), left, found)
+		}
+	}
+}
+
+// findInPieces: a question decides a conjunction or disjunction when it decides its own piece and the others can stand
+// aside: be true all of them, or false.
+func (s *space) findInPieces(op cond.Op, groups []piece, found map[int]bool) {
+	stuck, at := 0, -1 // how many pieces cannot stand aside, and the last of them
+	for i, g := range groups {
+		f := constant(op == cond.OpAnd)
+		if len(g.formulas) > 0 {
+			f = join(op, g.formulas...)
+		}
+		holds, fails := s.outcomes(f, g.never)
+		if op == cond.OpOr && !fails || op == cond.OpAnd && !holds {
+			stuck, at = stuck+1, i
+		}
+	}
+	for i, g := range groups {
+		if len(g.formulas) > 0 && (stuck == 0 || stuck == 1 && at == i) {
+			s.findDeciding(join(op, g.formulas...), g.never, found)
+		}
+	}
+}
+
+// decides tells whether two completions that differ at one question only differ in the value of f.
+func (s *space) decides(f *formula, never []*formula, number int) bool {
 	if s.steps++; s.steps > stepLimit {
 		s.gaveUp = true
 		return true
 	}
-	next := visit()
-	if next < 0 {
-		return next == stop
+	if !f.readsAny([]int{number}) {
+		return false
 	}
-	defer func() { s.assigned[next] = unassigned }()
-	for cell := range s.size(next) {
-		s.assigned[next] = int32(cell)
-		if s.search(visit) {
+	switch f.op {
+	case cond.OpNot:
+		return s.decides(f.kids[0], never, number)
+	case cond.OpAnd, cond.OpOr:
+		if groups := pieces(f.kids, never); len(groups) > 1 {
+			return s.decidesPiece(f.op, groups, number)
+		}
+	}
+	other := branchingBeside(number, append(slices.Clone(never), f))
+	if other < 0 {
+		return s.differs(f, never, number)
+	}
+	for cell := range s.size(other) {
+		if left, ok := assignNever(never, other, cell); ok && s.decides(f.assign(other, cell), left, number) {
 			return true
 		}
 	}
 	return false
 }
 
-// pick gives an unassigned question on which the first open one of the formulas hangs. It gives prune when none is open.
-func (s *space) pick(formulas ...*formula) int {
-	for _, f := range formulas {
-		if s.eval(f) != cond.Open {
+// decidesPiece: a question decides a conjunction or disjunction when it decides its own piece and the others can stand
+// aside: be true all of them, or false.
+func (s *space) decidesPiece(op cond.Op, groups []piece, number int) bool {
+	var own piece
+	for _, g := range groups {
+		reads := func(f *formula) bool { return f.readsAny([]int{number}) }
+		if slices.ContainsFunc(g.formulas, reads) {
+			own = g
 			continue
 		}
-		if f.leaf == nil {
-			return s.pick(f.kids...)
+		f := join(op, g.formulas...)
+		if len(g.formulas) == 0 {
+			f = constant(op == cond.OpAnd)
 		}
-		for _, n := range f.leaf.asks {
-			if s.assigned[n] == unassigned {
-				return n
-			}
+		holds, fails := s.outcomes(f, g.never)
+		if op == cond.OpOr && !fails || op == cond.OpAnd && !holds {
+			return false
 		}
 	}
-	return prune
+	return s.decides(join(op, own.formulas...), own.never, number)
 }
 
-// parts splits formulas into groups that share no question, not even by way of a never statement. What one group does
-// is then independent of the others.
-func (s *space) parts(formulas []*formula) [][]*formula {
-	groupOf := map[int]int{} // question to group
-	var groups [][]*formula
+// branchingBeside is branching on any question but one; -1 when there is no other.
+func branchingBeside(number int, formulas []*formula) int {
+	count := map[int]int{}
 	for _, f := range formulas {
-		asks, _ := s.concerns(f)
-		joined := []*formula{f}
-		for g := range groups {
-			if groups[g] != nil && slices.ContainsFunc(asks, func(n int) bool { at, ok := groupOf[n]; return ok && at == g }) {
-				joined = append(groups[g], joined...)
-				groups[g] = nil
-				for n, at := range groupOf {
-					if at == g {
-						groupOf[n] = len(groups)
-					}
-				}
-			}
-		}
-		for _, n := range asks {
-			groupOf[n] = len(groups)
-		}
-		groups = append(groups, joined)
+		f.countAsks(count)
 	}
-	return slices.DeleteFunc(groups, func(g []*formula) bool { return g == nil })
+	delete(count, number)
+	best, most := -1, 0
+	for n, c := range count {
+		if c > most || c == most && n < best {
+			best, most = n, c
+		}
+	}
+	return best
 }
 
-// any is the value of a disjunction over all completions. Since parts are independent, it holds always just when one
-// part does, and never when none can.
-func (s *space) any(formulas []*formula) cond.Truth {
-	could := false
-	for _, part := range s.parts(flatOr(formulas)) {
-		canHold, canFail := s.outcomes(or(part...))
-		if canHold && !canFail {
-			return cond.True
-		}
-		could = could || canHold || !canFail // no completion at all: the statements clash, so nothing is settled
-	}
-	if could {
-		return cond.Open
-	}
-	return cond.False
-}
-
-// flatOr lays disjunctions flat and leaves out what never holds.
-func flatOr(formulas []*formula) []*formula {
-	f := or(formulas...)
-	switch {
-	case f.op == cond.OpConst && !f.value:
-		return nil
-	case f.op == cond.OpOr:
-		return f.kids
-	}
-	return []*formula{f}
-}
-
-// deciding gives the questions on which a disjunction hangs exactly: those for which two completions differ in that
-// answer only and in the value of the whole.
-func (s *space) deciding(formulas []*formula) []int {
-	var list []int
-	for _, part := range s.parts(flatOr(formulas)) {
-		f := or(part...)
-		for _, number := range f.asks() {
-			if s.decides(f, number) {
-				list = append(list, number)
-			}
+// differs tells whether a formula of one question takes both values over the cells that are not forbidden.
+func (s *space) differs(f *formula, never []*formula, number int) bool {
+	holds, fails := false, false
+	for cell := range s.size(number) {
+		if _, ok := assignNever(never, number, cell); ok {
+			v := f.assign(number, cell).known()
+			holds, fails = holds || v == cond.True, fails || v == cond.False
 		}
 	}
-	slices.Sort(list)
-	return list
-}
-
-// decides tells whether two completions that differ only at one question differ in the value of f.
-func (s *space) decides(f *formula, number int) bool {
-	_, tied := s.concerns(f)
-	found := false
-	s.search(func() int {
-		var holds, fails bool
-		next := prune
-		for cell := range s.size(number) {
-			s.assigned[number] = int32(cell)
-			switch v, broken := s.eval(f), s.breaks(tied); {
-			case broken == cond.True:
-			case v == cond.Open:
-				next = s.pick(f)
-			case broken == cond.Open:
-				next = s.pick(tied...)
-			case v == cond.True:
-				holds = true
-			default:
-				fails = true
-			}
-		}
-		s.assigned[number] = unassigned
-		if found = holds && fails; found {
-			return stop
-		}
-		return next
-	})
-	return found || s.gaveUp
+	return holds && fails
 }
 
 // term is an argument whose condition is open, with its signed weight.
@@ -312,65 +337,98 @@ type term struct {
 	weight float64
 }
 
-// support bounds the sum of the weights of the terms that hold over the completions.
-func (s *space) support(terms []term) (least, most float64) {
-	formulas := make([]*formula, 0, len(terms))
-	byFormula := map[*formula]float64{}
-	for _, t := range terms {
-		if _, twice := byFormula[t.f]; !twice {
-			formulas = append(formulas, t.f)
-		}
-		byFormula[t.f] += t.weight
+// support bounds the sum of the weights of the terms that hold, over the completions that break none of the never
+// statements given. ok is false when there is no such completion.
+func (s *space) support(terms []term, never []*formula) (least, most float64, ok bool) {
+	if s.steps++; s.steps > stepLimit {
+		s.gaveUp = true
+		return bounds(terms)
 	}
-	for _, part := range s.parts(formulas) {
-		low, high := s.partSupport(part, byFormula)
+	var open []term
+	for _, t := range terms {
+		switch t.f.known() {
+		case cond.True:
+			least, most = least+t.weight, most+t.weight
+		case cond.Open:
+			open = append(open, t)
+		}
+	}
+	if len(open) == 0 && len(never) == 0 {
+		return least, most, true
+	}
+	groups := pieces(formulasOf(open), never)
+	for _, g := range groups {
+		low, high, possible := s.pieceSupport(termsOf(open, g.formulas), g.never)
+		if !possible {
+			return 0, 0, false
+		}
 		least, most = least+low, most+high
 	}
-	return least, most
+	return least, most, true
 }
 
-func (s *space) partSupport(part []*formula, weight map[*formula]float64) (least, most float64) {
-	_, tied := s.concerns(part...)
-	first := true
-	s.search(func() int {
-		if s.breaks(tied) == cond.True {
-			return prune
+// pieceSupport is the support of terms that share questions.
+func (s *space) pieceSupport(terms []term, never []*formula) (least, most float64, ok bool) {
+	if len(terms) == 1 {
+		holds, fails := s.outcomes(terms[0].f, never)
+		switch w := terms[0].weight; {
+		case holds && fails:
+			return min(w, 0), max(w, 0), true
+		case holds:
+			return w, w, true
 		}
-		var low, high float64
-		for _, f := range part {
-			w := weight[f]
-			switch s.eval(f) {
-			case cond.True:
-				low, high = low+w, high+w
-			case cond.Open:
-				low, high = low+min(w, 0), high+max(w, 0)
-			}
-		}
-		if !first && low >= least && high <= most {
-			return prune
-		}
-		if next := s.pick(part...); next >= 0 {
-			return next
-		}
-		if next := s.pick(tied...); next >= 0 {
-			return next
-		}
-		if first {
-			least, most, first = low, high, false
-		}
-		least, most = min(least, low), max(most, high)
-		return prune
-	})
-	if s.gaveUp {
-		return bounds(part, weight)
+		return 0, 0, fails
 	}
-	return least, most
+	number := branching(append(formulasOf(terms), never...)...)
+	for cell := range s.size(number) {
+		left, possible := assignNever(never, number, cell)
+		if !possible {
+			continue
+		}
+		assigned := make([]term, 0, len(terms))
+		for _, t := range terms {
+			assigned = append(assigned, term{t.f.assign(number, cell), t.weight})
+		}
+		low, high, possible := s.support(assigned, left)
+		switch {
+		case !possible:
+		case !ok:
+			least, most, ok = low, high, true
+		default:
+			least, most = min(least, low), max(most, high)
+		}
+	}
+	return least, most, ok
+}
+
+func formulasOf(terms []term) []*formula {
+	list := make([]*formula, 0, len(terms))
+	for _, t := range terms {
+		list = append(list, t.f)
+	}
+	return list
+}
+
+// termsOf gives the terms whose formula is among those given.
+func termsOf(terms []term, formulas []*formula) []term {
+	var list []term
+	for _, t := range terms {
+		if slices.Contains(formulas, t.f) {
+			list = append(list, t)
+		}
+	}
+	return list
 }
 
 // bounds is the support with each argument taken by itself: wider than the exact one, never narrower.
-func bounds(part []*formula, weight map[*formula]float64) (least, most float64) {
-	for _, f := range part {
-		least, most = least+min(weight[f], 0), most+max(weight[f], 0)
+func bounds(terms []term) (least, most float64, ok bool) {
+	for _, t := range terms {
+		switch t.f.known() {
+		case cond.True:
+			least, most = least+t.weight, most+t.weight
+		case cond.Open:
+			least, most = least+min(t.weight, 0), most+max(t.weight, 0)
+		}
 	}
-	return least, most
+	return least, most, true
 }

@@ -47,21 +47,27 @@ type Untried struct {
 
 // Run runs every trial.
 func Run(p *pack.Pack) *Report {
-	r := &runner{pack: p, words: record.WordsOf(p), samples: map[string]*record.Book{}, report: &Report{Trials: len(p.Trials)},
-		fired: map[string]bool{}, silent: map[string]bool{}, answered: map[string]bool{}}
 	faults := &fault.List{}
-	for _, s := range p.Samples {
-		before := faults.Len()
-		if book := record.ParseNode(s.Book.With(faults), r.words, record.Options{Complete: true}, faults); faults.Len() == before {
-			r.samples[s.ID] = book
-		}
-	}
+	r := newRunner(p, faults)
 	for _, t := range p.Trials {
 		r.run(t, faults)
 	}
 	r.untried()
 	r.report.Faults = faults.All()
 	return r.report
+}
+
+// newRunner reads the samples of a pack.
+func newRunner(p *pack.Pack, faults *fault.List) *runner {
+	r := &runner{pack: p, words: record.WordsOf(p), samples: map[string]*record.Book{}, report: &Report{Trials: len(p.Trials)},
+		fired: map[string]bool{}, silent: map[string]bool{}, answered: map[string]bool{}}
+	for _, s := range p.Samples {
+		before := faults.Len()
+		if book := record.ParseNode(s.Book.With(faults), r.words, record.Options{Complete: true}, faults); faults.Len() == before {
+			r.samples[s.ID] = book
+		}
+	}
+	return r
 }
 
 type runner struct {

@@ -138,3 +138,13 @@ func Branches(p *judge.Proof) []*judge.Proof {
 	}
 	return p.Kids
 }
+
+// Points gives every answer a question was cut at: each cell's, in order.
+func Points(c *evidence.Case, q *vocab.Question) []vocab.Answer {
+	cells, _ := c.Pack.Env.Cells(q)
+	var all []vocab.Answer
+	for _, cell := range cells {
+		all = append(all, cell.Answers...)
+	}
+	return all
+}

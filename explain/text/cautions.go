@@ -6,10 +6,15 @@ import (
 
 	"tideline/explain/account"
 	"tideline/explain/words"
+	"tideline/rules/pack"
 )
 
-// mostCautions is how many cautions one treatment may bring onto the list of verdicts: people stop reading long lists.
-const mostCautions = 4
+// mostCautions is how many cautions one treatment may bring onto the list of verdicts, and mostOthers how many of them
+// that are no danger to people: long lists are not read.
+const (
+	mostCautions = 4
+	mostOthers   = 1
+)
 
 // warning is a caution with all the treatments it goes with, so that no caution is printed twice.
 type warning struct {
@@ -45,7 +50,7 @@ func (p *decidePage) cautions(list []*account.Account) {
 		if len(w.names) == len(treatments) && len(treatments) > 2 {
 			who = words.AllOfThem
 		}
-		p.item(4, "-", words.Caution(w.Say, protect(w.Caution), w.Hazard, w.Open)+" "+words.Aside(who))
+		p.item(4, "-", words.Caution(w.Say, p.protect(w.Caution), w.Hazard, w.Open)+" "+words.Aside(who))
 	}
 	if left > 0 {
 		p.line(4, words.MoreCautions(left))
@@ -66,9 +71,16 @@ func pick(accounts []*account.Account, all bool) (shown []account.Caution, n int
 	}
 	slices.SortStableFunc(shown, func(a, b account.Caution) int { return rank(a) - rank(b) })
 	n = len(shown)
-	if !all && n > mostCautions {
-		shown = shown[:mostCautions]
+	if all {
+		return shown, n
 	}
+	others := 0
+	shown = slices.DeleteFunc(shown[:min(n, mostCautions)], func(c account.Caution) bool {
+		if !c.Hazard {
+			others++
+		}
+		return others > mostOthers
+	})
 	return shown, n
 }
 
@@ -86,6 +98,14 @@ func rank(c account.Caution) int {
 		n++
 	}
 	return n
+}
+
+// protect gives what the list says of a danger: how to be safe from it. When to stop and hand over follows with `why`.
+func (p *decidePage) protect(c account.Caution) string {
+	if c.Danger == nil || p.all {
+		return protect(c)
+	}
+	return words.Protect(&pack.Hazard{Protect: c.Danger.Protect})
 }
 
 func protect(c account.Caution) string {

@@ -76,22 +76,22 @@ func (p *decidePage) columns(groups []group) []int {
 		target = max(target, width(g.targets()))
 	}
 	room := p.Width - 2 - 4 - 3*2
-	name, target = min(name, room*2/5), min(target, room*3/10)
+	name, target = min(name, room*2/5), min(target, room*7/20)
 	return []int{4, name, target, room - name - target}
 }
 
-func (p *decidePage) ranked(groups []group, more func(*account.Account)) {
+func (p *decidePage) ranked(groups []group, more func(group)) {
 	widths := p.columns(groups)
 	for i, g := range groups {
 		a := g.first()
 		tied := i > 0 && groups[i-1].first().Rank == a.Rank || i+1 < len(groups) && groups[i+1].first().Rank == a.Rank
 		s := a.Support
 		p.row(2, widths, words.Rank(a.Rank, tied || len(g.accounts) > 1), a.Treatment.Name, g.targets(), words.Support(s.For, s.Against, s.OpenFor, s.OpenAgainst))
-		if a.Standing != "" && !firm(a.Standing) {
+		if a.Word == judge.Recommended && a.Standing != "" && !firm(a.Standing) {
 			p.line(8, words.RestsOn(a.Standing))
 		}
 		if more != nil {
-			more(a)
+			more(g)
 		}
 		if i+1 < len(groups) && groups[i+1].first().Rank == a.Rank {
 			p.line(8, words.Tie)
@@ -119,12 +119,13 @@ func (p *decidePage) possible(list []*account.Account) {
 		return
 	}
 	p.section(judge.Possible, len(list))
-	p.ranked(gather(list, sameRow), func(a *account.Account) {
+	p.ranked(gather(list, sameRow), func(g group) {
+		a := g.first()
 		if text := grounds(a); text != "" {
 			p.line(8, text)
 		}
 		if len(a.Missing) > 0 {
-			p.line(8, words.Labelled(words.HangsOn, p.questions(a.Missing)))
+			p.line(8, words.Labelled(words.HangsOn, p.questions(g.missing())))
 		}
 		p.unproven(a)
 	})
@@ -142,13 +143,15 @@ func grounds(a *account.Account) string {
 		account.OnlyForRuledOut: words.OnlyForRuledOut, account.ServesNoAim: words.ServesNoAim, account.NotOutweighed: words.NotOutweighed}[a.Grounds]
 }
 
-// questions names missing questions on one line: the first few, and the number of the others.
+// mostQuestions is how many missing questions of a verdict the list names; the others are counted.
+const mostQuestions = 2
+
+// questions names missing questions on one line.
 func (p *decidePage) questions(list []account.Missing) string {
-	const most = 3
 	var parts []string
 	for i, m := range list {
-		if i == most && len(list) > most+1 && !p.all {
-			parts = append(parts, words.More(len(list)-most, "question", "questions"))
+		if i == mostQuestions && len(list) > mostQuestions+1 && !p.all {
+			parts = append(parts, words.More(len(list)-mostQuestions, "question", "questions"))
 			break
 		}
 		parts = append(parts, words.Asked(m.Question.Asks, p.things(m)))
@@ -172,11 +175,11 @@ func (p *decidePage) testFirst(list []*account.Account) {
 	groups := gather(list, sameTests)
 	slices.SortStableFunc(groups, func(a, b group) int { return len(a.first().Missing) - len(b.first().Missing) })
 	for _, g := range groups {
-		a := g.first()
+		a, missing := g.first(), g.missing()
 		p.item(2, "-", g.names())
-		for i, m := range a.Missing {
-			if i == 3 && len(a.Missing) > 4 && !p.all {
-				p.line(6, words.More(len(a.Missing)-3, "question", "questions"))
+		for i, m := range missing {
+			if i == mostQuestions && len(missing) > mostQuestions+1 && !p.all {
+				p.line(6, words.More(len(missing)-mostQuestions, "question", "questions"))
 				break
 			}
 			p.line(6, words.Asked(m.Question.Asks, p.things(m))+turnsOf(m))
@@ -250,13 +253,14 @@ func split(list []*account.Account, all bool) (wanted, idle []*account.Account) 
 func (p *decidePage) cases(c *judge.Proof) {
 	for _, way := range c.Kids {
 		ask := p.g.Case.Asks[way.Ask]
+		in := words.InCase(ask.Question, words.Thing(ask.Thing), way.Cells, account.Points(p.g.Case, ask.Question))
 		for _, k := range way.Kids {
 			if k.Step == judge.StepCases {
-				p.line(6, words.InCase(ask.Question, words.Thing(ask.Thing), way.Cells))
+				p.line(6, in)
 				p.cases(k)
 				continue
 			}
-			p.line(6, words.InCase(ask.Question, words.Thing(ask.Thing), way.Cells)+" "+k.Rule.Because)
+			p.line(6, in+" "+k.Rule.Because)
 		}
 	}
 }

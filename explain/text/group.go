@@ -9,6 +9,7 @@ import (
 	"tideline/engine/judge"
 	"tideline/explain/account"
 	"tideline/explain/words"
+	"tideline/rules/vocab"
 )
 
 // group is accounts told together, because the same is to be said of them.
@@ -75,16 +76,61 @@ func gather(accounts []*account.Account, key func(*account.Account) string) []gr
 
 // sameRow is the key of ranked verdicts that share a row: one treatment, one rank, the same things said.
 func sameRow(a *account.Account) string {
-	return fmt.Sprint(a.Treatment.ID, a.Rank, a.Word, a.Support, a.Standing, asked(a), a.Grounds, a.Unproven)
+	return fmt.Sprint(a.Treatment.ID, a.Rank, a.Word, a.Support, a.Standing, a.Grounds, a.Unproven) + sameTests(a)
 }
 
-// sameTests is the key of verdicts that wait for the same tests of the same things, with the same turns.
+// sameTests is the key of verdicts that wait for the same tests: of the same things, or each of its own.
 func sameTests(a *account.Account) string {
-	var b strings.Builder
+	var list []string
 	for _, m := range a.Missing {
-		fmt.Fprint(&b, m.Question.ID, words.Things(m.Things()), turns(m), "|")
+		var things []string
+		for _, t := range m.Things() {
+			things = append(things, seenFrom(a.Target, t.Path))
+		}
+		slices.Sort(things)
+		list = append(list, fmt.Sprint(m.Question.ID, things, turns(m)))
 	}
-	return b.String()
+	slices.Sort(list)
+	return strings.Join(list, "|")
+}
+
+// seenFrom writes a path as seen from a target: what lies on the target itself, or on its other side, reads the same for
+// all targets.
+func seenFrom(target *evidence.Thing, path string) string {
+	under := func(holder string) (string, bool) {
+		rest, found := strings.CutPrefix(path, holder)
+		return rest, found && (rest == "" || rest[0] == '/')
+	}
+	if rest, yes := under(target.Path); yes {
+		return "@" + rest
+	}
+	if target.Kind == vocab.Side && target.Part != nil {
+		if rest, yes := under(target.Part.Path); yes && strings.Count(rest, "/") > 0 {
+			_, rest, _ = strings.Cut(rest[1:], "/")
+			return "~" + rest
+		}
+	}
+	return path
+}
+
+// missing gives what the accounts of the group hang on, by question, with all the things any of them waits for.
+func (g group) missing() []account.Missing {
+	var list []account.Missing
+	for _, a := range g.accounts {
+		for _, m := range a.Missing {
+			i := slices.IndexFunc(list, func(o account.Missing) bool { return o.Question == m.Question })
+			if i < 0 {
+				list = append(list, account.Missing{Question: m.Question, Test: m.Test, Turns: m.Turns})
+				i = len(list) - 1
+			}
+			for _, ask := range m.Asks {
+				if !slices.ContainsFunc(list[i].Asks, func(o evidence.Ask) bool { return o.Thing == ask.Thing }) {
+					list[i].Asks = append(list[i].Asks, ask)
+				}
+			}
+		}
+	}
+	return list
 }
 
 // sameReason is the key of verdicts with the same leading reason.
@@ -105,13 +151,4 @@ func reasonThings(a *account.Account, r *judge.Proof) string {
 		}
 	}
 	return words.Things(list)
-}
-
-// asked lists the questions an account hangs on, without the things.
-func asked(a *account.Account) string {
-	var ids []string
-	for _, m := range a.Missing {
-		ids = append(ids, fmt.Sprint(m.Question.ID, len(m.Asks)))
-	}
-	return strings.Join(ids, " ")
 }

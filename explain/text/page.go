@@ -130,11 +130,14 @@ func wrap(text string, columns int) []string {
 	return lines
 }
 
-// cut gives the longest beginning of a word that fits, of one character at least.
+// cut gives the longest beginning of a word that fits, of one character at least; a path is cut behind a slash.
 func cut(word string, columns int) string {
 	used := 0
 	for i, r := range word {
 		if used += runeWidth(r); used > columns && i > 0 {
+			if slash := strings.LastIndexByte(word[:i], '/'); slash > 0 {
+				return word[:slash+1]
+			}
 			return word[:i]
 		}
 	}

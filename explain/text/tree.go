@@ -87,7 +87,8 @@ func (t *tree) node(p *judge.Proof) node {
 		ask := t.g.Case.Asks[p.Ask]
 		return node{[]string{words.Whatever(ask.Question.Asks, words.Thing(ask.Thing))}, t.nodes(p.Kids)}
 	case judge.StepCase:
-		return node{[]string{words.IfAnswer(words.Cells(t.g.Case.Asks[p.Ask].Question, p.Cells))}, t.nodes(p.Kids)}
+		q := t.g.Case.Asks[p.Ask].Question
+		return node{[]string{words.IfAnswer(words.Cells(q, p.Cells, account.Points(t.g.Case, q)))}, t.nodes(p.Kids)}
 	case judge.StepReason:
 		return node{lines: []string{words.RuleSays(p.Rule.ID, words.Effect(p.Rule.Effect, p.Value), words.Thing(p.Thing)), words.Because(p.Rule.Because),
 			words.Condition(p.Rule.Text), words.Founded(p.Rule.Standing, sources(t.g, p.Rule.Cite))}}

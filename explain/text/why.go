@@ -2,6 +2,7 @@ package text
 
 import (
 	"slices"
+	"strings"
 
 	"tideline/engine/judge"
 	"tideline/explain/account"
@@ -37,8 +38,8 @@ func (p *whyPage) head() {
 		s := a.Support
 		p.line(2, words.Support(s.For, s.Against, s.OpenFor, s.OpenAgainst))
 	}
-	if a.Standing != "" && !firm(a.Standing) {
-		p.line(2, words.RestsOn(a.Standing))
+	if a.Standing != "" && !firm(a.Standing) && a.Word != judge.TestFirst {
+		p.line(2, words.Sentence(words.RestsOn(a.Standing)))
 	}
 	if text := grounds(a); text != "" {
 		p.line(2, words.Sentence(text))
@@ -144,7 +145,7 @@ func (p *whyPage) rule(list []*judge.Proof) {
 	var nodes []node
 	for _, proof := range list {
 		p.told = append(p.told, proof)
-		nodes = append(nodes, node{[]string{words.Valued(words.Thing(proof.Thing), words.Step(judge.StepAtom, proof.Value))}, p.nodes(proof.Kids)})
+		nodes = append(nodes, p.reason(proof)...)
 	}
 	if r.Criterion != nil {
 		effect += " " + words.Aside(words.Weighed(r.Criterion, p.g.Weights[r.Criterion.ID], r.Weight))
@@ -161,7 +162,7 @@ func (p *whyPage) rule(list []*judge.Proof) {
 		p.line(4, words.Labelled(words.NoLongerStands, words.Withdrawn(r.Withdrawn)))
 	}
 	if principle := p.g.Case.Pack.Principle(r.Principle); principle != nil {
-		p.line(4, words.Principle(principle.Says)+" "+words.Founded(principle.Standing, sources(p.g, principle.Cite)))
+		p.line(4, words.Principle(principle.Says)+" "+words.Aside(words.Grounded(principle.Standing, sources(p.g, principle.Cite))))
 	}
 	p.line(4, words.Founded(r.Standing, sources(p.g, r.Cite)))
 	for _, id := range r.Disagrees {
@@ -171,6 +172,20 @@ func (p *whyPage) rule(list []*judge.Proof) {
 	}
 	p.line(4, words.Condition(r.Text))
 	p.draw("    ", nodes)
+}
+
+// reason gives the nodes under a rule. Of a rule asked of each of many things the thing stands on top; one asked of the
+// target itself needs no such node, and one that always applies needs none at all.
+func (p *whyPage) reason(r *judge.Proof) []node {
+	plain := r.Rule.Each == "" || r.Thing == p.a.Target
+	if len(r.Kids) == 1 && r.Kids[0].Step == judge.StepAlways && plain {
+		return nil
+	}
+	kids := p.nodes(r.Kids)
+	if plain {
+		return kids
+	}
+	return []node{{[]string{words.Valued(words.Thing(r.Thing), words.Step(judge.StepAtom, r.Value))}, kids}}
 }
 
 // tests writes the tests a verdict hangs on, with how they are done.
@@ -227,7 +242,17 @@ func (p *whyPage) cautions() {
 	}
 }
 
+// neededBy writes which other treatments need this one. That cannot help what is ruled out, so there it is only named.
 func (p *whyPage) neededBy() {
+	if len(p.a.Proof.NeededBy) > 0 && p.a.Word == judge.RuledOut && !p.all {
+		var names []string
+		for _, n := range p.a.Proof.NeededBy {
+			names = append(names, words.Judged(n.Verdict.Treatment.Name, n.Verdict.Target.Path, string(n.Verdict.Word)))
+		}
+		p.blank()
+		p.line(0, words.Labelled(words.NeededBy, strings.Join(names, "; ")))
+		return
+	}
 	for _, n := range p.a.Proof.NeededBy {
 		v := n.Verdict
 		p.reasons(words.Labelled(words.NeededBy, words.Judged(v.Treatment.Name, v.Target.Path, string(v.Word))), n.Reasons)

@@ -18,7 +18,9 @@ func Judged(treatment, target, verdict string) string {
 }
 
 // RuleSays says which rule does what, of which thing.
-func RuleSays(rule, effect, thing string) string { return fmt.Sprintf("%s %s: %s", rule, effect, thing) }
+func RuleSays(rule, effect, thing string) string {
+	return fmt.Sprintf("%s %s: %s", rule, effect, thing)
+}
 
 // Because gives a rule's reason.
 func Because(s string) string { return "Because: " + s }
@@ -39,6 +41,11 @@ func Founded(standing string, sources []*pack.Source) string {
 		return "Source: " + strings.Join(list, "; ") + "."
 	}
 	return fmt.Sprintf("Standing: %s. Source: %s.", standing, strings.Join(list, "; "))
+}
+
+// Grounded says the same in an aside.
+func Grounded(standing string, sources []*pack.Source) string {
+	return strings.TrimSuffix(strings.TrimPrefix(Founded(standing, sources), "Standing: "), ".")
 }
 
 // Condition gives what a rule asks, as its writer put it.

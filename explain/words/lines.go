@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tideline/rules/pack"
@@ -77,24 +78,56 @@ func Either(answers []string) string { return strings.Join(answers, ", or ") }
 func HoldsOf(things string) string { return "So it is with " + things + "." }
 
 // InCase opens one way a question could turn out.
-func InCase(q *vocab.Question, thing string, cells []vocab.Answer) string {
-	return fmt.Sprintf("%s (%s) If the answer is %s:", q.Asks, thing, Cells(q, cells))
+func InCase(q *vocab.Question, thing string, cells, all []vocab.Answer) string {
+	return fmt.Sprintf("%s (%s) If the answer is %s:", q.Asks, thing, Cells(q, cells, all))
 }
 
-// Cells writes the answers of a case: all of them, or for a number or grade the ends of its range.
-func Cells(q *vocab.Question, cells []vocab.Answer) string {
-	first, last := q.Text(cells[0]), q.Text(cells[len(cells)-1])
+// Cells writes the answers that a case stands for. all is every answer the question was cut at, rising: of a number, by
+// turns a value some rule compares it with and one between.
+func Cells(q *vocab.Question, cells, all []vocab.Answer) string {
+	first, last := cells[0], cells[len(cells)-1]
 	switch {
+	case q.Type == vocab.Number:
+		return span(q, slices.Index(all, first), slices.Index(all, last), all)
 	case len(cells) == 1:
-		return first
-	case q.Type == vocab.Grade || q.Type == vocab.Number:
-		return first + " to " + last
+		return q.Text(first)
+	case q.Type == vocab.Grade:
+		return q.Text(first) + " to " + q.Text(last)
 	}
 	var list []string
 	for _, c := range cells {
 		list = append(list, q.Text(c))
 	}
 	return strings.Join(list, " or ")
+}
+
+// span writes the stretch of a number from one place in the list of values to another. Values at even places are those it
+// is compared with; those at odd places stand for all between their neighbours.
+func span(q *vocab.Question, from, to int, all []vocab.Answer) string {
+	var low, high string
+	switch {
+	case from <= 0:
+	case from%2 == 1:
+		low = "above " + q.Text(all[from-1])
+	case from == to:
+		return q.Text(all[from])
+	default:
+		low = q.Text(all[from]) + " or above"
+	}
+	switch {
+	case to < 0 || to == len(all)-1:
+	case to%2 == 1:
+		high = "below " + q.Text(all[to+1])
+	default:
+		high = q.Text(all[to]) + " or below"
+	}
+	switch {
+	case low == "" && high == "":
+		return "anything"
+	case low == "" || high == "":
+		return low + high
+	}
+	return low + " and " + high
 }
 
 // Caution writes something to watch for. One that may not apply says so.
@@ -130,4 +163,10 @@ func Aside(s string) string { return "[" + s + "]" }
 // Answered puts a question of a thing with its answer.
 func Answered(thing, asks, answer string) string {
 	return fmt.Sprintf("%s: %s %s", thing, asks, answer)
+}
+
+// Read counts what a record holds.
+func Read(parts, inks, findings, answers int) string {
+	return fmt.Sprintf("%s, %s, %s, %s; no faults", Count(parts, "part", "parts"), Count(inks, "ink", "inks"),
+		Count(findings, "finding", "findings"), Count(answers, "answer", "answers"))
 }

@@ -92,7 +92,7 @@ func (m *marks) readPNG(data []byte) {
 			if m.profile == profileNone && len(body) == 4 {
 				m.profile = profileGamma(binary.BigEndian.Uint32(body))
 			}
-		case "IDAT":
+		case "IEND":
 			return
 		}
 		at += 12 + int(size)
