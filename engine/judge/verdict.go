@@ -1,6 +1,8 @@
 package judge
 
 import (
+	"slices"
+
 	"tideline/engine/evidence"
 	"tideline/rules/cond"
 	"tideline/rules/pack"
@@ -79,6 +81,27 @@ func (g *Judgement) Of(treatment, path string) *Verdict {
 		}
 	}
 	return nil
+}
+
+// Clash gives the proof of a contradiction: its answers are the ones that cannot all be true.
+func (g *Judgement) Clash(c Contradiction) *Proof {
+	return g.j.prove(c.Never.When.Root, g.j.of(c.Never.When, c.Thing))
+}
+
+// Answers gives the answers at the leaves of a proof, each once, in the order in which it tells them.
+func (p *Proof) Answers() []*Proof {
+	var list []*Proof
+	var walk func(*Proof)
+	walk = func(p *Proof) {
+		if p.Step == StepAnswer && !slices.ContainsFunc(list, func(q *Proof) bool { return q.Ask == p.Ask }) {
+			list = append(list, p)
+		}
+		for _, k := range p.Kids {
+			walk(k)
+		}
+	}
+	walk(p)
+	return list
 }
 
 // FactHolds tells whether a fact is true of something in the case.

@@ -9,11 +9,12 @@ import (
 	"tideline/rules/pack"
 )
 
-// mostCautions is how many cautions one treatment may bring onto the list of verdicts, and mostOthers how many of them
-// that are no danger to people: long lists are not read.
+// Long lists of cautions are not read, so the list of verdicts has a budget: mostCautions for one treatment, mostOthers of
+// them that are no danger to people, and mostListed of those for all. Dangers to people are never cut for all.
 const (
 	mostCautions = 4
 	mostOthers   = 1
+	mostListed   = 8
 )
 
 // warning is a caution with all the treatments it goes with, so that no caution is printed twice.
@@ -25,7 +26,7 @@ type warning struct {
 // cautions writes what to watch for with the recommended treatments, dangers to people first.
 func (p *decidePage) cautions(list []*account.Account) {
 	var warnings []*warning
-	left, treatments := 0, []string{}
+	left, others, treatments := 0, 0, []string{}
 	for _, g := range gather(list, func(a *account.Account) string { return a.Treatment.ID }) {
 		name := g.first().Treatment.Name
 		treatments = append(treatments, name)
@@ -33,6 +34,12 @@ func (p *decidePage) cautions(list []*account.Account) {
 		left += all - len(shown)
 		for _, c := range shown {
 			i := slices.IndexFunc(warnings, func(w *warning) bool { return sameCaution(w.Caution, c) })
+			if i < 0 && !c.Hazard && !p.all {
+				if others++; others > mostListed {
+					left++
+					continue
+				}
+			}
 			if i < 0 {
 				warnings = append(warnings, &warning{Caution: c})
 				i = len(warnings) - 1

@@ -59,6 +59,9 @@ func (p *decidePage) contradictions() {
 	for _, c := range p.g.Contradictions {
 		p.item(2, "-", words.Of(words.Thing(c.Thing), c.Never.Because))
 		p.line(4, c.Never.When.Text)
+		for _, leaf := range p.g.Clash(c).Answers() {
+			p.line(4, answerLine(p.g.Case.Asks[leaf.Ask]))
+		}
 	}
 }
 

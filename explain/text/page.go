@@ -44,7 +44,7 @@ func (p *page) strong(s string) string {
 
 // put writes text after a prefix; lines after the first start with rest.
 func (p *page) put(first, rest, text string) {
-	for i, line := range wrap(text, p.Width-width(first)) {
+	for i, line := range wrap(text, p.Width-max(width(first), width(rest))) {
 		prefix := first
 		if i > 0 {
 			prefix = rest

@@ -69,7 +69,7 @@ func MoreCautions(n int) string {
 func Asked(asks, things string) string { return fmt.Sprintf("%s (%s)", asks, things) }
 
 // RulesOutAt says which answer would rule out by itself.
-func RulesOutAt(answers string) string { return "Ruled out if it is " + answers + "." }
+func RulesOutAt(answers string) string { return "Ruled out if the answer is " + answers + "." }
 
 // Either joins answers any of which would do.
 func Either(answers []string) string { return strings.Join(answers, ", or ") }

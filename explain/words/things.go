@@ -103,6 +103,9 @@ func Range(t *cond.Test, q *vocab.Question, passes bool) string {
 		list = append(list, q.Text(v))
 	}
 	all := strings.Join(list, ", ")
+	if q.Type == vocab.YesNo && len(t.Values) == 1 { // what is not yes is no
+		return q.Text(vocab.Yes(t.Values[0].Yes == ((t.Op != "!=") == passes)))
+	}
 	op := t.Op
 	if !passes {
 		op = map[string]string{"==": "!=", "!=": "==", "<": ">=", "<=": ">", ">": "<=", ">=": "<", "in": "not in"}[op]
