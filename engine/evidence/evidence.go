@@ -217,6 +217,18 @@ func (c *Case) link() {
 	}
 }
 
+// Done gives the latest time a treatment was already given to a thing, nil when it never was.
+func (c *Case) Done(treatment string, t *Thing) *record.Done {
+	var last *record.Done
+	for i := range c.Book.Done {
+		d := &c.Book.Done[i]
+		if d.Treatment == treatment && d.Target == t.Record && (last == nil || d.Date.After(last.Date)) {
+			last = d
+		}
+	}
+	return last
+}
+
 // Lead gives what a link of a thing leads to.
 func (c *Case) Lead(t *Thing, link string) []*Thing { return c.lists[listKey{t, link}] }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"tideline/engine/judge"
+	"tideline/engine/record"
 	"tideline/rules/cond"
 	"tideline/rules/pack"
 )
@@ -28,6 +29,7 @@ type Account struct {
 	Cautions []Caution
 	Standing string // the firmest standing among the reasons the verdict rests on, "" when it rests on none
 	Grounds  Grounds
+	Done     *record.Done // the last time it was already done, nil when never
 }
 
 // Argument is an argument with what it weighs.
@@ -55,7 +57,7 @@ const (
 // Of gives the account of a verdict of the judgement.
 func Of(g *judge.Judgement, v *judge.Verdict) *Account {
 	p := g.Prove(v)
-	a := &Account{Verdict: v, Proof: p}
+	a := &Account{Verdict: v, Proof: p, Done: g.Case.Done(v.Treatment.ID, v.Target)}
 	for _, r := range p.RulesOut {
 		switch {
 		case r.Rule.Withdrawn != nil && r.Value != cond.False:

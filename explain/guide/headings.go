@@ -55,7 +55,6 @@ const (
 	secCriteria = "Criteria"
 	secAims     = "Aims"
 	fromRecord  = "The record answers it; there is nothing to test."
-	always      = "always"
 )
 
 // does labels the treatments a rule speaks of.

@@ -136,7 +136,7 @@ func (m *maker) sourceChapter() Chapter {
 		f.add("Address", site(src.URL))
 		f.text("Note", src.Note)
 		for _, cited := range m.cited[src.ID] {
-			cited.Label = "Cited by: " + cited.Label
+			cited.Label = words.Labelled("Cited by", cited.Label)
 			f = append(f, cited)
 		}
 		s.Entries = append(s.Entries, Entry{Anchor: Anchor(OfSource, src.ID), Kind: OfSource, Title: prose(src.Title), ID: src.ID, Fields: f})

@@ -93,6 +93,11 @@ func (p *decidePage) ranked(groups []group, more func(group)) {
 		if a.Word == judge.Recommended && a.Standing != "" && !firm(a.Standing) {
 			p.line(8, words.RestsOn(a.Standing))
 		}
+		for _, a := range g.accounts {
+			if a.Done != nil {
+				p.line(8, words.AlreadyDone(a.Target.Path, a.Done))
+			}
+		}
 		if more != nil {
 			more(g)
 		}

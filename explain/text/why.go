@@ -41,6 +41,9 @@ func (p *whyPage) head() {
 	if a.Standing != "" && !firm(a.Standing) && a.Word != judge.TestFirst {
 		p.line(2, words.Sentence(words.RestsOn(a.Standing)))
 	}
+	if a.Done != nil {
+		p.line(2, words.Sentence(words.AlreadyDone(a.Target.Path, a.Done)))
+	}
 	if text := grounds(a); text != "" {
 		p.line(2, words.Sentence(text))
 	}

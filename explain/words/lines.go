@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tideline/engine/record"
 	"tideline/rules/pack"
 	"tideline/rules/vocab"
 )
@@ -52,6 +53,25 @@ func Rank(n int, shared bool) string {
 		return fmt.Sprintf("%d =", n)
 	}
 	return fmt.Sprint(n)
+}
+
+// AlreadyDone says that a step was done before.
+func AlreadyDone(path string, d *record.Done) string {
+	return fmt.Sprintf("already done on %s: %s", path, Aside(Day(d.Date)+byWhom(d.By)+noted(d.Note)))
+}
+
+func byWhom(who string) string {
+	if who == "" {
+		return ""
+	}
+	return ", by " + who
+}
+
+func noted(note string) string {
+	if note == "" {
+		return ""
+	}
+	return ": " + note
 }
 
 // RestsOn says how well a verdict is founded, where nobody could look it up.
