@@ -84,24 +84,55 @@ func (e *Env) build(text string, vars []Var, checked *cel.Ast, problems []Proble
 	return &Cond{Text: strings.TrimSpace(text), Vars: b.vars, Root: root}, nil
 }
 
+// parsed is a condition read but not yet checked against the names it uses.
+type parsed struct {
+	once   sync.Once
+	ast    *cel.Ast
+	issues *cel.Issues
+	// problems are those of its form, whatever its names stand for.
+	problems []Problem
+	checking sync.Mutex // the checker of cel-go writes to what it checks
+}
+
+// parse reads a condition, once for all the kinds of target it is checked for: reading is the dearer half.
+func (e *Env) parse(text string) *parsed {
+	e.mu.Lock()
+	p := e.parsed[text]
+	if p == nil {
+		p = &parsed{}
+		e.parsed[text] = p
+	}
+	e.mu.Unlock()
+	p.once.Do(func() {
+		if p.ast, p.issues = e.base.Parse(text); p.issues.Err() != nil {
+			return
+		}
+		if n := widen(p.ast.NativeRep().Expr()); n > maxNodes {
+			p.problems = []Problem{{Line: 1, Col: 1, Width: 1, Summary: fmt.Sprintf("condition too large: %d parts", n),
+				Help: fmt.Sprintf("At most %d are read. Name a part of it as a fact and use the fact.", maxNodes)}}
+			return
+		}
+		p.problems = banned(p.ast.NativeRep())
+	})
+	return p
+}
+
 // check parses and type-checks.
 func (e *Env) check(text string, vars []Var) (*cel.Ast, []Problem) {
+	p := e.parse(text)
+	if p.issues.Err() != nil {
+		return nil, e.explain(text, vars, p.issues)
+	}
+	if p.problems != nil {
+		return nil, p.problems
+	}
 	env, err := e.with(vars)
 	if err != nil {
 		return nil, []Problem{{Line: 1, Col: 1, Width: 1, Summary: err.Error()}}
 	}
-	parsed, issues := env.Parse(text)
-	if issues.Err() != nil {
-		return nil, e.explain(text, vars, issues)
-	}
-	if n := widen(parsed.NativeRep().Expr()); n > maxNodes {
-		return nil, []Problem{{Line: 1, Col: 1, Width: 1, Summary: fmt.Sprintf("condition too large: %d parts", n),
-			Help: fmt.Sprintf("At most %d are read. Name a part of it as a fact and use the fact.", maxNodes)}}
-	}
-	if problems := banned(parsed.NativeRep()); problems != nil {
-		return nil, problems
-	}
-	checked, issues := env.Check(parsed)
+	p.checking.Lock()
+	checked, issues := env.Check(p.ast)
+	p.checking.Unlock()
 	if issues.Err() != nil {
 		return nil, e.explain(text, vars, issues)
 	}

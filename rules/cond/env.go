@@ -31,13 +31,14 @@ type Env struct {
 	base       *cel.Env
 	mu         sync.Mutex
 	byVars     map[string]*cel.Env // guarded by mu
+	parsed     map[string]*parsed  // by text; guarded by mu
 	atoms      []*Atom
 	byKey      map[string]*Atom
 }
 
 // NewEnv makes an environment of a vocabulary and the facts (kind.name) that conditions may use.
 func NewEnv(v *vocab.Vocabulary, facts []string) (*Env, error) {
-	e := &Env{vocabulary: v, kinds: map[vocab.Kind]*kind{}, byVars: map[string]*cel.Env{}, byKey: map[string]*Atom{}}
+	e := &Env{vocabulary: v, kinds: map[vocab.Kind]*kind{}, byVars: map[string]*cel.Env{}, parsed: map[string]*parsed{}, byKey: map[string]*Atom{}}
 	for _, k := range vocab.Kinds {
 		e.kinds[k] = newKind(k, v, facts)
 	}

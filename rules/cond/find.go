@@ -21,7 +21,7 @@ const findLimit = 20000
 
 // Find looks for answers under which every one of holds is true and every one of fails is false. All of them speak of the
 // same things by the same names; fact gives the condition of a fact. found tells whether there are such answers, and w
-// is a smallest choice of them: without any one, something would be left open. sure is false when the search was cut
+// is a choice of them of which none can be left out. sure is false when the search was cut
 // short, or an answer is reckoned with so that only points of its range were tried: then not found means not known.
 //
 // Lists hold as many things as could matter. The things of two lists are taken to have nothing to do with each other, and
@@ -78,8 +78,9 @@ type place struct {
 	name  string
 	like  string // the name without numbers: the same for all members of a list
 	kind  vocab.Kind
-	owner *place // what it was reached from; nil for a declared name
-	cel   *Thing
+	owner *place            // what it was reached from; nil for a declared name
+	leads map[string]*place // by link, so far as they were followed
+	cel   *Thing            // made when an atom is first evaluated with cel-go
 }
 
 // variable is a question of a thing; with no question, whether the thing is there.
@@ -105,7 +106,7 @@ func opposite(p *prop) *prop { return &prop{op: OpNot, kids: []*prop{p}} }
 
 func (f *finder) place(name, like string, kind vocab.Kind, owner *place) *place {
 	if f.places[name] == nil {
-		f.places[name] = &place{name: name, like: like, kind: kind, owner: owner, cel: f.env.NewThing(kind, 0)}
+		f.places[name] = &place{name: name, like: like, kind: kind, owner: owner}
 	}
 	return f.places[name]
 }
@@ -139,7 +140,10 @@ func (f *finder) roots(vars []Var) []*place {
 func (f *finder) follow(p *place, links []vocab.Link) *place {
 	for _, l := range links {
 		next := f.single(p, l)
-		p.cel.Lead(l.Name, next.cel)
+		if p.leads == nil {
+			p.leads = map[string]*place{}
+		}
+		p.leads[l.Name] = next
 		p = next
 	}
 	return p
@@ -338,11 +342,11 @@ func (f *finder) evalLeaf(p *prop) Truth {
 	}
 	things := make([]*Thing, len(p.args))
 	for i, a := range p.args {
-		things[i] = a.cel
+		things[i] = f.thing(a)
 	}
 	for _, v := range p.vars {
 		x := f.variables[v]
-		x.place.cel.Set(f.env.Slot(x.question), x.question, x.cells[f.at[v]].Some())
+		f.thing(x.place).Set(f.env.Slot(x.question), x.question, x.cells[f.at[v]].Some())
 	}
 	v, err := p.atom.Eval(things...)
 	if err != nil || v == Open {
@@ -350,6 +354,17 @@ func (f *finder) evalLeaf(p *prop) Truth {
 		return False
 	}
 	return v
+}
+
+// thing gives a place as cel-go sees it.
+func (f *finder) thing(p *place) *Thing {
+	if p.cel == nil {
+		p.cel = f.env.NewThing(p.kind, 0)
+		for link, to := range p.leads {
+			p.cel.Lead(link, f.thing(to))
+		}
+	}
+	return p.cel
 }
 
 // search assigns cells until p holds.
