@@ -28,11 +28,13 @@ what can be done:
                speaks against it, however the open tests come out
   possible     clear otherwise, with what it hangs on
   test first   an open test decides whether it is ruled out
-  ruled out    by a rule that applies; or either way, however the open tests come out
+  ruled out    by a rule that applies; or either way, however the open tests
+               come out
   no need      nothing found calls for it`,
 		Example: `  tideline decide testdata/books/lantern-street-4.yaml
   tideline decide testdata/books/lantern-street-4.yaml --all --on 2026-11-01
-  tideline decide testdata/books/lantern-street-4.yaml --json --pack testdata/packs/quiet-studio.yaml`,
+  tideline decide testdata/books/lantern-street-4.yaml --json --pack testdata/packs/quiet-studio.yaml
+  tideline decide testdata/books/lantern-street-4.yaml --fail-on "ruled out|test first" || echo "look at it"`,
 		Args:              takes(1, 1),
 		ValidArgsFunction: completeBooks,
 		RunE: func(_ *cobra.Command, args []string) error {

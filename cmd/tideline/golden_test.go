@@ -5,12 +5,15 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
 
 	"tideline/engine/judge"
+	"tideline/explain/text"
+	"tideline/rules/pack"
 )
 
 // noDay is the zero day: nothing is in the future.
@@ -38,6 +41,31 @@ func books(t *testing.T) []string {
 	}
 	return files
 }
+
+// shipped is the shipped pack, loaded once for all tests.
+var shipped = sync.OnceValues(func() (*pack.Pack, error) { return (&app{}).loadPack() })
+
+// judged judges an example book by the shipped pack, for the last day it mentions.
+func judged(t *testing.T, book string) *judge.Judgement {
+	t.Helper()
+	p, err := shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := &app{on: "record"}
+	b, err := a.load(book, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, err := a.judgeBook(b, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+// page is what golden files are written for.
+var page = text.Style{Width: 80}
 
 // TestGolden compares what is said of every example book with testdata/golden: the verdicts, and the whole chain of the
 // first-ranked and the first ruled-out one. A file missing there, and one that no book uses, is a failure.
@@ -72,12 +100,8 @@ func TestGolden(t *testing.T) {
 	for _, book := range books(t) {
 		base := strings.TrimSuffix(filepath.Base(book), ".yaml")
 		t.Run(base, func(t *testing.T) {
-			compare(t, base+".decide.txt", say(t, exitDone, "decide", book, "--on", "record"))
-			a := &app{on: "record"}
-			g, err := a.judge(book)
-			if err != nil {
-				t.Fatal(err)
-			}
+			g := judged(t, book)
+			compare(t, base+".decide.txt", text.Decide(g, page, false))
 			for _, pick := range []struct {
 				name   string
 				wanted func(*judge.Verdict) bool
@@ -86,7 +110,7 @@ func TestGolden(t *testing.T) {
 				{"ruled-out", func(v *judge.Verdict) bool { return v.Word == judge.RuledOut }},
 			} {
 				if v := first(g, pick.wanted); v != nil {
-					compare(t, base+".why-"+pick.name+".txt", say(t, exitDone, "why", book, v.Treatment.ID, v.Target.Path, "--on", "record"))
+					compare(t, base+".why-"+pick.name+".txt", text.Why(g, v, page, false))
 				}
 			}
 		})
@@ -107,4 +131,17 @@ func first(g *judge.Judgement, wanted func(*judge.Verdict) bool) *judge.Verdict 
 		}
 	}
 	return nil
+}
+
+// TestCommandsPrintThat checks on one book that the commands print what the golden files hold.
+func TestCommandsPrintThat(t *testing.T) {
+	book := books(t)[0]
+	g := judged(t, book)
+	if diff := cmp.Diff(text.Decide(g, page, true), say(t, exitDone, "decide", book, "--on", "record", "--all")); diff != "" {
+		t.Errorf("decide (-want +got):\n%s", diff)
+	}
+	v := g.Verdicts[0]
+	if diff := cmp.Diff(text.Why(g, v, page, true), say(t, exitDone, "why", book, v.Treatment.ID, v.Target.Path, "--on", "record", "--all")); diff != "" {
+		t.Errorf("why (-want +got):\n%s", diff)
+	}
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"tideline/engine/judge"
+	"tideline/explain/data"
 )
 
 // strictly compiles a schema with every key that it does not name refused, so that output and schema cannot drift.
@@ -58,14 +59,24 @@ func validate(t *testing.T, s *jsonschema.Schema, output string) {
 	}
 }
 
+func encode(t *testing.T, v any) string {
+	t.Helper()
+	b, err := data.Encode(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
 // TestDecideJSON holds what decide --json prints of every book against its schema, and against the judgement.
 func TestDecideJSON(t *testing.T) {
 	schema := strictly(t, say(t, exitDone, "schema", "decide"))
 	for _, book := range books(t) {
-		output := say(t, exitDone, "decide", book, "--json", "--on", "record")
+		g := judged(t, book)
+		output := encode(t, data.Decide(g))
 		validate(t, schema, output)
-		if output != say(t, exitDone, "decide", book, "--json", "--on", "record") {
-			t.Errorf("%s: two runs differ", book)
+		if output != encode(t, data.Decide(judged(t, book))) {
+			t.Errorf("%s: two judgements of it differ", book)
 		}
 		var d struct {
 			Verdicts []struct {
@@ -76,11 +87,6 @@ func TestDecideJSON(t *testing.T) {
 			}
 		}
 		if err := json.Unmarshal([]byte(output), &d); err != nil {
-			t.Fatal(err)
-		}
-		a := &app{on: "record"}
-		g, err := a.judge(book)
-		if err != nil {
 			t.Fatal(err)
 		}
 		if len(d.Verdicts) != len(g.Verdicts) {
@@ -101,14 +107,10 @@ func TestDecideJSON(t *testing.T) {
 func TestWhyJSON(t *testing.T) {
 	schema := strictly(t, say(t, exitDone, "schema", "why"))
 	for _, book := range books(t) {
-		a := &app{on: "record"}
-		g, err := a.judge(book)
-		if err != nil {
-			t.Fatal(err)
-		}
+		g := judged(t, book)
 		for _, w := range allVerdicts {
 			if v := first(g, func(v *judge.Verdict) bool { return v.Word == w }); v != nil {
-				validate(t, schema, say(t, exitDone, "why", book, v.Treatment.ID, v.Target.Path, "--json", "--on", "record"))
+				validate(t, schema, encode(t, data.Why(g, []*judge.Verdict{v})))
 			}
 		}
 	}

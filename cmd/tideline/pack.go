@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tideline/engine/trial"
+	"tideline/explain/text"
 	"tideline/explain/words"
 	"tideline/rules/cond"
 	"tideline/rules/fault"
@@ -28,7 +29,7 @@ rules/README.md describes how one is written.`,
 			return c.Help()
 		},
 	}
-	c.AddCommand(newPackCheck(a), newPackTrial(a))
+	c.AddCommand(newPackCheck(a), newPackTrial(a), newPackGuide(a))
 	return c
 }
 
@@ -38,7 +39,9 @@ func newPackCheck(a *app) *cobra.Command {
 		Short: "Reads packs and says what is wrong with them",
 		Long: `Reads the shipped pack and those laid over it, compiles every condition, and says
 everything that is wrong, with file, line and column. When nothing is, it counts
-what the packs hold.`,
+what the packs hold, and notes what they hold in vain: what nothing reads or uses,
+and rules that are never or always true or that another makes idle. Notes are no
+faults.`,
 		Example: "  tideline pack check\n  tideline pack check --pack testdata/packs/quiet-studio.yaml",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
@@ -47,9 +50,16 @@ what the packs hold.`,
 				return err
 			}
 			if a.json {
-				return a.writeJSON(counts(p))
+				c := counts(p)
+				for _, f := range pack.Check(p) {
+					c.Notes = append(c.Notes, noted{f.Place, f.Kind, f.What, f.Other})
+				}
+				return a.writeJSON(c)
 			}
-			return a.printCounts(p)
+			if err := a.printCounts(p); err != nil {
+				return err
+			}
+			return a.write(text.Findings(pack.Check(p), a.style()))
 		},
 	}
 }
@@ -67,11 +77,20 @@ type counted struct {
 	Samples    int                 `json:"samples"`
 	Sources    int                 `json:"sources"`
 	Principles int                 `json:"principles"`
+	Notes      []noted             `json:"notes"`
+}
+
+// noted is something a pack holds in vain.
+type noted struct {
+	Where fault.Place      `json:"where"`
+	Kind  pack.FindingKind `json:"kind"`
+	What  string           `json:"what"`
+	Other string           `json:"other,omitempty"` // the rule that makes it idle
 }
 
 func counts(p *pack.Pack) counted {
 	c := counted{Questions: len(p.Tests), Facts: len(p.Facts), Treatments: len(p.Treatments), Rules: len(p.Rules), ByEffect: map[pack.Effect]int{},
-		Trials: len(p.Trials), Samples: len(p.Samples), Sources: len(p.Sources), Principles: len(p.Principles)}
+		Trials: len(p.Trials), Samples: len(p.Samples), Sources: len(p.Sources), Principles: len(p.Principles), Notes: []noted{}}
 	for _, l := range p.Layers {
 		c.Packs = append(c.Packs, l.Name)
 	}
@@ -102,22 +121,72 @@ func (a *app) printCounts(p *pack.Pack) error {
 }
 
 func newPackTrial(a *app) *cobra.Command {
-	return &cobra.Command{
-		Use:   "trial [--pack FILE|DIR]...",
+	var mutate bool
+	c := &cobra.Command{
+		Use:   "trial [--mutate] [--pack FILE|DIR]...",
 		Short: "Runs the trials that stand beside the rules",
 		Long: `Runs every trial of the packs: a small book with some answers changed, and the
 verdicts that must come of it. A trial that does not come out as written is shown
-with what came instead, and makes the exit code 3.`,
-		Example: "  tideline pack trial\n  tideline pack trial --pack testdata/packs/quiet-studio.yaml",
+with what came instead, and makes the exit code 3.
+
+With --mutate it changes the packs in small ways, one at a time (a rule dropped,
+an atom negated, a threshold shifted by one step, && and || swapped ...), and
+lists the changes that no trial notices.`,
+		Example: "  tideline pack trial\n  tideline pack trial --pack testdata/packs/quiet-studio.yaml\n  tideline pack trial --mutate --pack testdata/packs/tiny.yaml --pack testdata/packs/tiny-trials.yaml",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			p, err := a.loadPack()
 			if err != nil {
 				return err
 			}
+			if mutate {
+				return a.printMutants(p)
+			}
 			return a.printTrials(trial.Run(p))
 		},
 	}
+	c.Flags().BoolVar(&mutate, "mutate", false, "list the changes to the packs that no trial notices, and the score")
+	return c
+}
+
+// scored is what trials notice of changes to a pack, for programs.
+type scored struct {
+	All       trial.Tally `json:"all"`
+	Safety    trial.Tally `json:"safety"`
+	Left      []string    `json:"left"`      // trials left out, since they do not come out as written
+	Unnoticed []mutant    `json:"unnoticed"` // those that may be equivalent are called undecided
+}
+
+type mutant struct {
+	Where  fault.Place  `json:"where"`
+	Of     string       `json:"of"`
+	Change trial.Change `json:"change"`
+	Was    string       `json:"was"`
+	Is     string       `json:"is"`
+	Safety bool         `json:"safety"`
+	Fate   trial.Fate   `json:"fate"`
+}
+
+// printMutants tells what the trials of a pack do not notice. How far it has come goes to standard error.
+func (a *app) printMutants(p *pack.Pack) error {
+	if len(p.Trials) == 0 {
+		return badInput{errors.New("There are no trials to run.")}
+	}
+	s := trial.Mutate(p, func(done, all int) {
+		if done%500 == 0 {
+			fmt.Fprintf(a.stderr, "%d of %d changes tried\n", done, all)
+		}
+	})
+	if !a.json {
+		return a.write(text.Mutants(s, a.style()))
+	}
+	j := scored{All: s.All, Safety: s.Safety, Left: append([]string{}, s.Left...), Unnoticed: []mutant{}}
+	for _, m := range s.Mutants {
+		if m.Fate == trial.Survived || m.Fate == trial.Undecided {
+			j.Unnoticed = append(j.Unnoticed, mutant{m.Place, m.Of, m.Change, m.Was, m.Is, m.Safety, m.Fate})
+		}
+	}
+	return a.writeJSON(j)
 }
 
 // tried is what came of trials, for programs.

@@ -165,7 +165,7 @@ func (c *Case) lapse(ask *Ask) *Lapse {
 	for i := range c.Book.Done {
 		d := &c.Book.Done[i]
 		t := c.Pack.Treatment(d.Treatment)
-		if t == nil || !slices.Contains(t.MakesStale, ask.Question.ID) || !d.Date.IsZero() && ask.Result.Date.After(d.Date) {
+		if t == nil || !slices.Contains(t.MakesStale, ask.Question.ID) || later(ask.Result.Date, d.Date) {
 			continue
 		}
 		if slices.Contains(c.Reach(c.byPath[d.Target.Path], ask.Question.Kind), ask.Thing) {
@@ -177,6 +177,18 @@ func (c *Case) lapse(ask *Ask) *Lapse {
 		return &Lapse{Days: test.GoodFor}
 	}
 	return nil
+}
+
+// later tells whether a result is surely later than a step: on the same day only if both give the time. A step without a
+// date may have been done at any time.
+func later(result, step time.Time) bool {
+	if step.IsZero() {
+		return false
+	}
+	if step.Equal(step.Truncate(24 * time.Hour)) { // no time given
+		step = step.Add(24*time.Hour - 1)
+	}
+	return result.After(step)
 }
 
 // addUnlisted adds a thing for every list that is not declared complete.

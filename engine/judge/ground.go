@@ -179,6 +179,9 @@ func (l *leaf) assign(number, cell int) *formula {
 
 // cells gives how many cells a question has, and remembers the cut.
 func (j *judge) cells(number int) []cond.Cell {
+	if cells, ok := j.asIs[number]; ok {
+		return cells
+	}
 	q := j.c.Asks[number].Question
 	if cells, ok := j.cut[q]; ok {
 		return cells
@@ -237,7 +240,12 @@ func (j *judge) there(m *evidence.Thing) *formula {
 	if !m.Unlisted || j.surelyThere(m) {
 		return always
 	}
-	return &formula{op: cond.OpAtom, leaf: &leaf{asks: []int{m.Listed}, sizes: []int{2}, values: []bool{true, false}}}
+	l := &leaf{asks: []int{m.Listed}}
+	for _, cell := range j.cells(m.Listed) {
+		l.values = append(l.values, !cell.Some().Yes)
+	}
+	l.sizes = []int{len(l.values)}
+	return &formula{op: cond.OpAtom, leaf: l}
 }
 
 // leaf tries an open atom with every combination of cells of the open questions it reads.

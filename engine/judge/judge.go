@@ -14,6 +14,7 @@ import (
 type judge struct {
 	*table
 	cut      map[*vocab.Question][]cond.Cell
+	asIs     map[int][]cond.Cell // cells of a loosened question, by number: see [Loose]
 	leaves   map[wideKey]*formula
 	space    *space
 	rules    map[string][]*pack.Rule // by treatment
@@ -36,8 +37,8 @@ type verdictKey struct {
 	target    *evidence.Thing
 }
 
-// Judge decides every verdict of a case. The error is a fault of the pack: a condition that could not be evaluated.
-func Judge(c *evidence.Case) (*Judgement, error) {
+// newJudge makes a judge of a case that has looked at nothing yet.
+func newJudge(c *evidence.Case) *judge {
 	j := &judge{table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, rules: map[string][]*pack.Rule{},
 		verdicts: map[verdictKey]*Verdict{}, needers: map[string][]*pack.Rule{}, called: map[verdictKey]calls{}, bans: map[verdictKey]*formula{},
 		aims: aims(c), weights: weights(c), atomProofs: make([][]*Proof, len(c.Pack.Env.Atoms()))}
@@ -50,6 +51,12 @@ func Judge(c *evidence.Case) (*Judgement, error) {
 			}
 		}
 	}
+	return j
+}
+
+// Judge decides every verdict of a case. The error is a fault of the pack: a condition that could not be evaluated.
+func Judge(c *evidence.Case) (*Judgement, error) {
+	j := newJudge(c)
 	g := &Judgement{Case: c, Aims: j.aims, Weights: j.weights, j: j, Contradictions: j.nevers()}
 	for _, t := range c.Pack.Treatments {
 		for _, target := range c.Of(t.Of) {

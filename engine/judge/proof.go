@@ -52,8 +52,9 @@ type VerdictProof struct {
 	// RulesOut, CalledFor, Needs, For, Against and Cautions hold every instance: those that hold first, then the open,
 	// then those that do not.
 	RulesOut, CalledFor, Needs, For, Against, Cautions []*Proof
-	// NeededBy are the treatments that need this one, with the reasons why.
-	NeededBy []Needer
+	// NeededBy are the treatments that need this one or may, with the reasons why; NotNeededBy those that could but for
+	// the reasons given do not.
+	NeededBy, NotNeededBy []Needer
 	// Cases is the proof by cases of a ruling-out either way, nil otherwise.
 	Cases *Proof
 }
@@ -75,20 +76,45 @@ func (g *Judgement) Prove(v *Verdict) *VerdictProof {
 	for _, list := range lists {
 		*list = leadFirst(*list)
 	}
-	for _, n := range g.j.neededBy(v) {
-		other := g.j.verdicts[verdictKey{n.treatment, n.target}]
-		needer := Needer{Verdict: other}
-		for _, i := range other.Instances {
-			if i.Rule.Effect == pack.Needs && i.Rule.Step == v.Treatment && i.Value != cond.False {
-				needer.Reasons = append(needer.Reasons, g.Reason(i))
-			}
-		}
-		p.NeededBy = append(p.NeededBy, needer)
-	}
+	p.NeededBy, p.NotNeededBy = g.needers(v)
 	if v.EitherWay {
 		p.Cases = g.j.cases(v)
 	}
 	return p
+}
+
+// needers gives the verdicts whose rules of need speak of the treatment: by those that hold or are open, and by those that
+// do not hold. Both are reasons why it is called for or not.
+func (g *Judgement) needers(v *Verdict) (by, notBy []Needer) {
+	seen := map[*Verdict]bool{}
+	for _, r := range g.j.needers[v.Treatment.ID] {
+		for _, t := range r.Treatments {
+			for _, target := range g.Case.Of(t.Of) {
+				other := g.j.verdicts[verdictKey{t, target}]
+				if other == nil || seen[other] || !slices.Contains(g.Case.Reach(target, v.Target.Kind), v.Target) {
+					continue
+				}
+				seen[other] = true
+				yes, no := Needer{Verdict: other}, Needer{Verdict: other}
+				for _, i := range other.Instances {
+					switch {
+					case i.Rule.Effect != pack.Needs || i.Rule.Step != v.Treatment:
+					case i.Value == cond.False || g.j.formula(i).known() == cond.False:
+						no.Reasons = append(no.Reasons, g.Reason(i))
+					default:
+						yes.Reasons = append(yes.Reasons, g.Reason(i))
+					}
+				}
+				if len(yes.Reasons) > 0 {
+					by = append(by, yes)
+				}
+				if len(no.Reasons) > 0 {
+					notBy = append(notBy, no)
+				}
+			}
+		}
+	}
+	return by, notBy
 }
 
 // leadFirst sorts reasons: those that hold, the shortest first, then the open, then those that do not.

@@ -22,7 +22,12 @@ type Score struct {
 }
 
 // Tally counts mutants. Undecided ones count among those not noticed.
-type Tally struct{ Made, Killed, Equivalent, Undecided int }
+type Tally struct {
+	Made       int `json:"made"`
+	Killed     int `json:"noticed"`
+	Equivalent int `json:"equivalent"`
+	Undecided  int `json:"undecided"`
+}
 
 // Share is killed of those made less the equivalent ones, 0 to 1; 1 when none is left.
 func (t Tally) Share() float64 {
@@ -64,12 +69,12 @@ type Change string
 // The changes. In a condition:
 const (
 	NegateAtom     Change = "atom negated"
-	DropOperand    Change = "operand dropped"        // of && or ||
-	SwapJunction   Change = "&& and || swapped"      //
-	ShiftThreshold Change = "threshold shifted"      // half a grade, to the neighbouring cut of a number, or 5 %; atLeast by one
-	FlipStrictness Change = "limit taken in or out"  // < and <=, > and >=
-	ChangeWord     Change = "word changed"           //
-	SwapQuantifier Change = "exists and all swapped" //
+	DropOperand    Change = "operand dropped" // of && or ||
+	SwapJunction   Change = "&& and || swapped"
+	ShiftThreshold Change = "threshold shifted"     // half a grade, to the neighbouring cut of a number, or 5 %; atLeast by one
+	FlipStrictness Change = "limit taken in or out" // < and <=, > and >=
+	ChangeWord     Change = "word changed"
+	SwapQuantifier Change = "exists and all swapped"
 )
 
 // Elsewhere:
@@ -146,17 +151,15 @@ func failing(p *pack.Pack) map[string]bool {
 type workshop struct {
 	pack   *pack.Pack
 	trials []*prepared
-	uses   map[string]*users    // by fact
-	needs  map[string][]string  // by treatment: itself and those its verdict hangs on
-	about  map[string]heldRules // by treatment
-	before map[string]string    // what rules said of a trial's book before the change
+	uses   map[string]*users       // by fact
+	needs  map[string][]string     // by treatment: itself and those its verdict hangs on
+	about  map[string][]*pack.Rule // by treatment
+	before map[string]string       // what rules said of a trial's book before the change
 }
-
-type heldRules = []*pack.Rule
 
 func newWorkshop(p *pack.Pack, failed map[string]bool) *workshop {
 	own := pack.Load(p.Layers, &fault.List{})
-	w := &workshop{pack: own, trials: prepare(own, failed), uses: factUsers(own), needs: map[string][]string{}, about: map[string]heldRules{}, before: map[string]string{}}
+	w := &workshop{pack: own, trials: prepare(own, failed), uses: factUsers(own), needs: map[string][]string{}, about: map[string][]*pack.Rule{}, before: map[string]string{}}
 	for _, r := range own.Rules {
 		for _, t := range r.Treatments {
 			w.about[t.ID] = append(w.about[t.ID], r)
@@ -234,7 +237,7 @@ func readsAny(c *cond.Cond, facts map[string]bool) (yes bool) {
 type touched struct {
 	rules, facts map[string]bool
 	verdicts     func(treatment string) bool
-	of           string
+	of           string          // the rule or fact changed
 	speakers     map[string]bool // the rules by whose values alone a verdict can change
 	prune        bool            // there is no other way for a verdict to change
 }

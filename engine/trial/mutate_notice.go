@@ -189,11 +189,11 @@ func (w *workshop) noticedByVerdicts(t *prepared, m *attempt) bool {
 func (w *workshop) speaksOtherwise(t *prepared, m *attempt, rules []*pack.Rule, treatments []*pack.Treatment) bool {
 	rules = slices.DeleteFunc(slices.Clone(rules), func(r *pack.Rule) bool { return !m.speakers[r.ID] })
 	now := t.says(w.part(m, rules, treatments))
-	if strings.Contains(now, waits) {
+	if strings.Contains(now, saysOpen) {
 		return true
 	}
 	if m.redo == nil {
-		return strings.Contains(now, holds)
+		return strings.Contains(now, saysYes)
 	}
 	key := t.trial.Name + " " + m.of
 	before, ok := w.before[key]
@@ -206,18 +206,19 @@ func (w *workshop) speaksOtherwise(t *prepared, m *attempt, rules []*pack.Rule, 
 	return now != before
 }
 
-const holds, waits = "holds\n", "waits\n"
+// How says writes a value.
+const saysYes, saysOpen = "holds\n", "waits\n"
 
 // says writes what rules say of everything in a book.
 func (t *prepared) says(p *pack.Pack) string {
 	g, err := judge.Judge(t.with(p))
 	if err != nil {
-		return waits
+		return saysOpen
 	}
 	var b strings.Builder
 	for _, v := range g.Verdicts {
 		for _, i := range v.Instances {
-			word := map[cond.Truth]string{cond.True: holds, cond.Open: waits, cond.False: "fails\n"}[i.Value]
+			word := map[cond.Truth]string{cond.True: saysYes, cond.Open: saysOpen, cond.False: "fails\n"}[i.Value]
 			fmt.Fprintf(&b, "%s %s %s %s %s", v.Treatment.ID, v.Target.Path, i.Rule.ID, i.Thing.Path, word)
 		}
 	}

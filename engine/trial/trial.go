@@ -1,6 +1,7 @@
 // Package trial tries a pack on the small books that stand beside its rules.
 //
-// In:  a pack. Out: a [Report] of what each trial expected and did not get, with the judgement that led there.
+// In:  a pack. Out: a [Report] of what each trial expected and did not get, with the judgement that led there; or a
+// [Score] of the changes to the pack that the trials notice.
 package trial
 
 import (

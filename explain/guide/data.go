@@ -32,14 +32,15 @@ type Section struct {
 
 // Entry is the one place of a treatment, rule, test ...
 type Entry struct {
-	Anchor string  `json:"anchor"`
-	Kind   string  `json:"kind"`
-	Title  string  `json:"title"`
-	ID     string  `json:"id,omitempty"`   // "" where it is the title
-	Mark   string  `json:"mark,omitempty"` // why it no longer stands
-	Says   string  `json:"says,omitempty"`
-	Fields []Field `json:"fields"`
-	Groups []Group `json:"groups,omitempty"`
+	Anchor  string  `json:"anchor"`
+	Kind    string  `json:"kind"`
+	Title   string  `json:"title"`
+	ID      string  `json:"id,omitempty"`   // "" where it is the title
+	Mark    string  `json:"mark,omitempty"` // why it no longer stands
+	Says    string  `json:"says,omitempty"`
+	Dangers []Group `json:"dangers,omitempty"` // to people: one or none, told before anything is done
+	Fields  []Field `json:"fields"`
+	Groups  []Group `json:"groups,omitempty"`
 }
 
 // Group is a list under a heading within an entry.

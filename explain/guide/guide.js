@@ -5,11 +5,12 @@
   const field = document.getElementById("words"), found = document.getElementById("found"), results = document.getElementById("results");
   const fold = (s) => s.toLowerCase().replaceAll("-", " ").replace(/\s+/g, " ").trim();
   const entries = [...document.querySelectorAll("article")].map((a) => ({
-    place: a, title: a.querySelector("h4").textContent, name: "", text: "",
+    place: a, title: a.querySelector(".title").textContent, name: "", says: "", text: "",
     chapter: a.closest(".chapter").querySelector("h2").textContent,
   }));
   const read = () => entries.forEach((e) => {
     e.name = fold(e.title + " " + (e.place.querySelector(".id")?.textContent ?? ""));
+    e.says = fold([...e.place.querySelectorAll(":scope > p")].map((p) => p.textContent).join(" "));
     e.text = fold(e.place.textContent);
   });
   const make = (tag, text) => { const n = document.createElement(tag); n.textContent = text; return n; };
@@ -17,10 +18,11 @@
   // the line of an entry in which the first word stands, shortened around it
   const around = (entry, word) => {
     for (const n of entry.place.querySelectorAll("p, dd")) {
-      const at = n.textContent.toLowerCase().indexOf(word);
+      const s = n.textContent.replace(/\s+/g, " "), at = s.toLowerCase().indexOf(word);
       if (at < 0 || n.closest(".id")) continue;
-      const from = Math.max(0, at - 50), s = n.textContent.replace(/\s+/g, " ");
-      return (from ? "… " : "") + s.slice(from, from + 130) + (s.length > from + 130 ? " …" : "");
+      const from = at < 60 ? 0 : s.indexOf(" ", at - 50) + 1;
+      const to = s.length < from + 130 ? s.length : Math.max(s.lastIndexOf(" ", from + 130), at + word.length);
+      return (from ? "… " : "") + s.slice(from, to) + (to < s.length ? " …" : "");
     }
     return "";
   };
@@ -56,8 +58,8 @@
     found.textContent = hits.length === 1 ? "1 place" : hits.length + " places";
     for (const chapter of new Set(hits.map((e) => e.chapter))) {
       const own = hits.filter((e) => e.chapter === chapter);
-      const named = (e) => words.every((w) => e.name.includes(w));
-      own.sort((a, b) => named(b) - named(a)); // stable: by name first, else as in the handbook
+      const all = (s) => words.every((w) => s.includes(w)), rank = (e) => (all(e.name) ? 2 : all(e.says) ? 1 : 0);
+      own.sort((a, b) => rank(b) - rank(a)); // stable: named so first, then said so, else as in the handbook
       const list = make("ul", "");
       for (const e of own.slice(0, most)) {
         const item = make("li", ""), link = make("a", e.title);
@@ -73,6 +75,5 @@
   let wait;
   field.addEventListener("input", () => { clearTimeout(wait); wait = setTimeout(search, 150); });
   document.getElementById("search").hidden = false;
-  if (matchMedia("(max-width: 62rem)").matches) document.querySelectorAll("nav details").forEach((d) => { d.open = false; });
   addEventListener("beforeprint", () => document.querySelectorAll("nav details").forEach((d) => { d.open = true; }));
 })();

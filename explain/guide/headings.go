@@ -17,6 +17,7 @@ const (
 	contents   = "Contents"
 	searchFor  = "Search the handbook"
 	skip       = "Skip to the text"
+	back       = "Top"
 	findInPage = "Scripts are off: find words with the browser's own search in the page."
 
 	chSubjects   = "Subjects"

@@ -77,8 +77,13 @@ func (m *markdown) entry(level int, e Entry) {
 		m.line("**" + escape(e.Mark) + "**")
 	}
 	m.line(escape(e.Says))
+	m.groups(e.Dangers)
 	m.fields("", e.Fields)
-	for _, g := range e.Groups {
+	m.groups(e.Groups)
+}
+
+func (m *markdown) groups(list []Group) {
+	for _, g := range list {
 		m.line("**" + escape(g.Heading) + "**")
 		if g.Kind == "beside" {
 			m.beside(g.Items)
@@ -214,16 +219,17 @@ func ticks(s string, least int) string {
 
 var (
 	marks   = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "[", `\[`, "]", `\]`, "<", `\<`, "&", `\&`, "~", `\~`)
-	opening = regexp.MustCompile(`^([#>+=|:-]|\d+[.)])`)
-	under   = regexp.MustCompile(`(^|[^\pL\pN_])_|_([^\pL\pN_]|$)`)
+	opening = regexp.MustCompile(`^([#>=|:]|[+-]+( |$)|--|\d+[.)]( |$))`)
+	bare    = regexp.MustCompile(`(^|[^\pL\pN_])_|_([^\pL\pN_]|$)`)
 )
 
 // escape makes text that Markdown shows as it is.
 func escape(s string) string {
 	s = marks.Replace(s)
-	s = under.ReplaceAllStringFunc(s, func(m string) string { return strings.ReplaceAll(m, "_", `\_`) })
-	if n := opening.FindStringIndex(s); n != nil {
-		s = s[:n[1]-1] + `\` + s[n[1]-1:]
+	s = bare.ReplaceAllStringFunc(s, func(m string) string { return strings.ReplaceAll(m, "_", `\_`) })
+	if opening.MatchString(s) {
+		n := strings.IndexFunc(s, func(r rune) bool { return r < '0' || r > '9' }) // digits may not be escaped
+		s = s[:n] + `\` + s[n:]
 	}
 	return s
 }

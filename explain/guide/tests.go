@@ -36,9 +36,7 @@ func (m *maker) question(q *vocab.Question) Entry {
 	if t := m.Test(q.ID); t != nil {
 		e.Says = prose(t.Purpose)
 		m.method(&f, t)
-		if g := m.hazards(t.Hazards); len(g.Items) > 0 {
-			e.Groups = append(e.Groups, g)
-		}
+		e.Dangers = danger(m.hazards(t.Hazards))
 	} else {
 		e.Says = fromRecord
 	}

@@ -16,13 +16,12 @@ func (m *maker) treatmentChapter() Chapter {
 
 // treatment tells all of a treatment, dangers to people before anything is done.
 func (m *maker) treatment(t *pack.Treatment) Entry {
-	e := Entry{Anchor: Anchor(OfTreatment, t.ID), Kind: OfTreatment, Title: prose(t.Name), ID: t.ID, Says: prose(t.Says), Fields: m.glance(t)}
+	e := Entry{Anchor: Anchor(OfTreatment, t.ID), Kind: OfTreatment, Title: prose(t.Name), ID: t.ID, Says: prose(t.Says), Dangers: m.dangers(t), Fields: m.glance(t)}
 	add := func(g Group) {
 		if g.Note != "" || len(g.Items) > 0 || len(g.Fields) > 0 {
 			e.Groups = append(e.Groups, g)
 		}
 	}
-	add(m.dangers(t))
 	add(m.speaking("call", grpCalled, "", t, pack.CalledFor))
 	add(m.stepFor(t))
 	add(m.speaking("out", grpOut, noRulingOut, t, pack.RulesOut))
@@ -135,33 +134,35 @@ func weighed(r *pack.Rule) Piece {
 }
 
 // dangers gives the hazards of a treatment and the cautions for people.
-func (m *maker) dangers(t *pack.Treatment) Group {
-	g := m.hazards(t.Hazards)
+func (m *maker) dangers(t *pack.Treatment) []Group {
+	list := m.hazards(t.Hazards)
 	for _, r := range m.about(t, pack.Caution) {
 		if r.Hazard {
-			g.Items = append(g.Items, m.short(r))
+			list = append(list, m.short(r))
 		}
 	}
-	if len(g.Items) > 0 {
-		g.Note = words.LocalRules
-	}
-	return g
+	return danger(list)
 }
 
-func (m *maker) hazards(list []pack.Hazard) Group {
-	g := Group{Kind: "danger", Heading: grpDangers}
+// danger puts dangers to people under their heading, with what always goes with them.
+func danger(list []Item) []Group {
+	if len(list) == 0 {
+		return nil
+	}
+	return []Group{{Kind: "danger", Heading: grpDangers, Items: list, Note: words.LocalRules}}
+}
+
+func (m *maker) hazards(list []pack.Hazard) []Item {
+	var items []Item
 	for _, h := range list {
 		f := fields{}
 		f.text("Protection", h.Protect)
 		f.text("Stop at", h.Stop)
 		f.text("Hand over", h.HandOver)
 		m.founded(&f, h.Cite)
-		g.Items = append(g.Items, Item{Lead: []Piece{plain(h.Danger)}, Fields: f})
+		items = append(items, Item{Lead: []Piece{plain(h.Danger)}, Fields: f})
 	}
-	if len(g.Items) > 0 {
-		g.Note = words.LocalRules
-	}
-	return g
+	return items
 }
 
 func (m *maker) watch(t *pack.Treatment) Group {
@@ -206,7 +207,7 @@ func (m *maker) comesFirst(t *pack.Treatment) Group {
 		g.Items = append(g.Items, i)
 	}
 	f := fields{}
-	f.add("Where it is done too, before", m.byID(t.After)...)
+	f.add("Comes after", m.byID(t.After)...)
 	g.Fields = f
 	return g
 }
@@ -267,6 +268,6 @@ func (m *maker) leaves(t *pack.Treatment) []Field {
 		stale = append(stale, testLink(q))
 	}
 	f.add("Must be tested again", stale...)
-	f.add("Where it is done too, after", m.byID(t.Before)...)
+	f.add("Comes before", m.byID(t.Before)...)
 	return f
 }

@@ -71,6 +71,12 @@ func (e *Env) plain(p *Problem, vars []Var, message string) {
 	} else if m := noOverload.FindStringSubmatch(message); m != nil {
 		p.Summary = fmt.Sprintf("%s does not go with %s", operatorOf(m[1]), kindsOf(m[2]))
 		p.Help = "A grade or number is compared with a number, a word with a quoted word, a yes/no with true or false."
+	} else if strings.Contains(message, "code point size exceeds limit") {
+		p.Line, p.Col = 1, 1
+		p.Summary, p.Help = "condition too long", fmt.Sprintf("At most %d characters are read. Name a part of it as a fact and use the fact.", maxChars)
+	} else if strings.Contains(message, "recursion") {
+		p.Line, p.Col = 1, 1
+		p.Summary, p.Help = "condition nested too deep", "Name a part of it as a fact and use the fact."
 	}
 }
 

@@ -18,8 +18,8 @@ type Finding struct {
 	// Other is the rule that covers What or says the same, with its place.
 	Other      string
 	OtherPlace fault.Place
-	// Witness is a smallest book that shows it: where both rules hold; for a covered rule Wider is one where only the
-	// other holds.
+	// Witness is a book where both rules hold; Wider, of a covered rule, one where only Other holds. None of their answers
+	// can be left out.
 	Witness, Wider []cond.Supposed
 }
 
@@ -28,13 +28,13 @@ type FindingKind string
 
 // The kinds of finding.
 const (
-	UnreadQuestion      FindingKind = "unread question"      // no rule, fact, never or `where` reads it
-	UnusedFact          FindingKind = "unused fact"          // no condition uses it
-	NoRulingOut         FindingKind = "no ruling-out"        // no rule can rule the treatment out
-	NoCall              FindingKind = "no call"              // nothing calls for the treatment, and no other needs it
-	NoArgument          FindingKind = "no argument for"      // no rule speaks for the treatment
-	UntreatedFinding    FindingKind = "untreated finding"    // no treatment is called for by such a finding, and none clears it
-	UncitedSource       FindingKind = "uncited source"       //
+	UnreadQuestion      FindingKind = "unread question"   // no rule, fact, never or `where` reads it
+	UnusedFact          FindingKind = "unused fact"       // no condition uses it
+	NoRulingOut         FindingKind = "no ruling-out"     // no rule can rule the treatment out
+	NoCall              FindingKind = "no call"           // nothing calls for the treatment, and no other needs it
+	NoArgument          FindingKind = "no argument for"   // no rule speaks for the treatment
+	UntreatedFinding    FindingKind = "untreated finding" // no treatment is called for by such a finding, and none clears it
+	UncitedSource       FindingKind = "uncited source"
 	UnusedAim           FindingKind = "unused aim"           // no treatment serves it
 	UnusedCriterion     FindingKind = "unused criterion"     // no argument belongs to it
 	UnusedPrinciple     FindingKind = "unused principle"     // no rule names it

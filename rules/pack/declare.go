@@ -33,11 +33,13 @@ func (l *loader) principle(key, body *yamlfile.Node) {
 func (l *loader) criterion(key, body *yamlfile.Node) {
 	m := body.Map("a criterion", "says", "weight", "from", "to")
 	c := &Criterion{Says: m.Need("says", "").Text(), Place: key.Place()}
+	before := l.faults.Len()
 	c.Weight, c.From, c.To = l.share(m, "weight"), l.share(m, "from"), l.share(m, "to")
-	if c.From > c.Weight || c.Weight > c.To {
+	if l.faults.Len() == before && (c.From > c.Weight || c.Weight > c.To) {
 		key.Fault("the weight lies outside its bounds", "from ≤ weight ≤ to.")
 	}
 	c.ID = l.name(key, c)
+	l.layerOf[c] = len(l.Layers)
 	l.Criteria = append(l.Criteria, c)
 }
 
@@ -48,6 +50,29 @@ func (l *loader) share(m *yamlfile.Map, key string) float64 {
 		n.Fault("a weight lies between 0 and 1", "")
 	}
 	return v
+}
+
+// weigh gives a criterion of a pack below another weight. Its bounds are widened to hold it.
+func (l *loader) weigh(key, value *yamlfile.Node) {
+	l.refer(key, "criterion", func(id string) bool { _, ok := l.ids[id].(*Criterion); return ok })
+	own := len(l.Layers)
+	l.declare = append(l.declare, func() {
+		w, ok := value.Number()
+		c, known := l.ids[key.Raw()].(*Criterion)
+		last, again := l.weighed[c]
+		switch {
+		case !ok || !known:
+		case w < 0 || w > 1:
+			value.Fault("a weight lies between 0 and 1", "")
+		case l.layerOf[c] == own:
+			key.Fault(fmt.Sprintf("%q is this pack's own criterion", c.ID), "Change the weight where it is declared.")
+		case again && last == own:
+			key.Fault(fmt.Sprintf("%q is weighed twice", c.ID), "")
+		default:
+			l.weighed[c] = own
+			c.Weight, c.From, c.To = w, min(c.From, w), max(c.To, w)
+		}
+	})
 }
 
 func (l *loader) aim(key, body *yamlfile.Node) {
@@ -164,7 +189,7 @@ func (l *loader) fact(key, body *yamlfile.Node) {
 	l.Facts = append(l.Facts, f)
 	l.declare = append(l.declare, func() {
 		for _, q := range l.Vocabulary.Of(kind) {
-			if q.Name == name {
+			if q.Name == name && l.Fact(id) == f {
 				key.Fault(fmt.Sprintf("%q is already a question", id), "Choose another name.")
 			}
 		}

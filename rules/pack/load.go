@@ -24,7 +24,7 @@ import (
 )
 
 var sections = []string{"pack", "about", "sources", "principles", "criteria", "aims", "tests", "facts", "never", "treatments",
-	"rules", "samples", "trials", "withdraw"}
+	"rules", "samples", "trials", "weights", "withdraw", "asking"}
 
 // ReadLayer reads the pack at name of a file system: a folder's .yaml files, or one file.
 func ReadLayer(fsys fs.FS, name string) (Layer, error) {
@@ -70,8 +70,8 @@ func ReadPath(name string, faults *fault.List) Layer {
 
 // Load compiles layers, the lowest first. With faults noted the pack is incomplete and must not be judged by.
 func Load(layers []Layer, faults *fault.List) *Pack {
-	l := &loader{Pack: &Pack{Vocabulary: vocab.NewVocabulary(), ids: map[string]any{}}, places: map[string]*yamlfile.Node{},
-		layerOf: map[*Rule]int{}, faults: faults}
+	l := &loader{Pack: &Pack{Vocabulary: vocab.NewVocabulary(), Asking: plainAsking(), ids: map[string]any{}}, places: map[string]*yamlfile.Node{},
+		layerOf: map[any]int{}, weighed: map[*Criterion]int{}, faults: faults}
 	for _, layer := range layers {
 		l.layer = layer
 		for _, root := range parse(layer.Files, faults) {
@@ -84,7 +84,9 @@ func Load(layers []Layer, faults *fault.List) *Pack {
 	}
 	facts := make([]string, 0, len(l.Facts))
 	for _, f := range l.Facts {
-		facts = append(facts, f.ID)
+		if l.Fact(f.ID) == f && l.Vocabulary.Question(f.ID) == nil { // else its name is taken
+			facts = append(facts, f.ID)
+		}
 	}
 	sort.Strings(facts)
 	env, err := cond.NewEnv(l.Vocabulary, facts)
@@ -128,24 +130,34 @@ func parse(files []File, faults *fault.List) []*yamlfile.Node {
 var trialSection = regexp.MustCompile(`^(samples|trials):`)
 
 // Trim gives a layer without its samples and trials, for a start that will not run them: reading them is half the work.
-// Lines keep their numbers.
+// Lines keep their numbers. A file of which it cannot be told line by line what belongs to them stays as it is.
 func Trim(layer Layer) Layer {
 	trimmed := Layer{Name: layer.Name}
 	for _, f := range layer.Files {
-		lines := bytes.SplitAfter(f.Data, []byte("\n"))
-		out, inside := make([]byte, 0, len(f.Data)), false
-		for _, line := range lines {
-			if len(line) > 0 && line[0] >= 'a' && line[0] <= 'z' {
-				inside = trialSection.Match(line)
-			}
-			if inside && len(line) > 0 {
-				line = []byte("\n")
-			}
-			out = append(out, line...)
-		}
-		trimmed.Files = append(trimmed.Files, File{Name: f.Name, Data: out})
+		trimmed.Files = append(trimmed.Files, File{Name: f.Name, Data: trim(f.Data)})
 	}
 	return trimmed
+}
+
+func trim(data []byte) []byte {
+	if bytes.ContainsAny(data, "\r\u0085\u2028\u2029") { // other line ends
+		return data
+	}
+	out, inside := make([]byte, 0, len(data)), false
+	for _, line := range bytes.SplitAfter(data, []byte("\n")) {
+		switch {
+		case len(line) == 0 || bytes.IndexByte([]byte(" #\n"), line[0]) >= 0 || bytes.HasPrefix(line, []byte("- ")):
+		case line[0] >= 'a' && line[0] <= 'z':
+			inside = trialSection.Match(line)
+		default: // a quoted name, a bracket, another document
+			return data
+		}
+		if inside && len(line) > 0 {
+			line = []byte("\n")
+		}
+		out = append(out, line...)
+	}
+	return out
 }
 
 // loader reads files in three rounds: what has a name, then what refers to names, then what compiles conditions.
@@ -154,10 +166,12 @@ type loader struct {
 	layer      Layer
 	faults     *fault.List
 	places     map[string]*yamlfile.Node // by id
-	layerOf    map[*Rule]int
+	layerOf    map[any]int               // of rules and criteria
+	weighed    map[*Criterion]int        // the layer that weighed it last
 	declare    []func()
 	compile    []func() // note conditions to compile
 	conditions []condition
+	guesses    int // how many words were searched for their nearest
 }
 
 // condition is a condition to compile, and what to do with it.
@@ -187,6 +201,10 @@ func (l *loader) file(root *yamlfile.Node) {
 			s.read(p.Key, p.Value)
 		}
 	}
+	for _, p := range m.Get("weights").Map("weights by criterion").Pairs() {
+		l.weigh(p.Key, p.Value)
+	}
+	l.asking(m.Get("asking"))
 	for _, n := range m.Get("trials").List() {
 		l.trial(n)
 	}
@@ -209,8 +227,8 @@ func (l *loader) name(key *yamlfile.Node, v any) string {
 
 func (l *loader) claim(key *yamlfile.Node, id string, v any) {
 	if first := l.places[id]; first != nil {
-		l.faults.Add(fault.Fault{Where: key.Place(), Also: []fault.Place{first.Place()}, Summary: fmt.Sprintf("the name %q is taken", id),
-			Help: "Give it another name. A house pack adds rules of its own; to drop one of the pack below, withdraw it by name.", Width: len(id)})
+		key.Fault(fmt.Sprintf("the name %q is taken", id), "Give it another name. A house pack adds rules of its own; to drop one of the pack below, withdraw it by name.")
+		l.faults.Amend(func(f *fault.Fault) { f.Also = []fault.Place{first.Place()} })
 		return
 	}
 	l.places[id] = key
@@ -227,6 +245,10 @@ func (l *loader) asked(key *yamlfile.Node, v any) (id string, kind vocab.Kind, n
 	}
 	if _, link := vocab.LinkOf(vocab.Kind(before), after); link {
 		key.Fault(fmt.Sprintf("%q is what leads to other things", id), "Choose another name.")
+		return id, "", "", false
+	}
+	if slices.Contains([]string{"in", "true", "false", "null"}, after) {
+		key.Fault(fmt.Sprintf("conditions cannot name %q", id), after+" means something else in them. Choose another name.")
 		return id, "", "", false
 	}
 	l.claim(key, id, v)
@@ -250,24 +272,41 @@ func (l *loader) cite(m *yamlfile.Map, needed bool) Cite {
 func (l *loader) refer(n *yamlfile.Node, what string, exists func(id string) bool) {
 	for _, item := range n.List() {
 		l.declare = append(l.declare, func() {
-			if id := item.Text(); id != "" && !exists(id) {
+			if !item.IsScalar() { // told when it was read
+				return
+			}
+			if id := item.Text(); !exists(id) {
 				item.Fault(fmt.Sprintf("there is no %s %q", what, id), "")
-				l.nearName(item, what)
+				l.nearName(id, what)
 			}
 		})
 	}
 }
 
 // nearName offers the nearest name of the same sort for the fault just noted.
-func (l *loader) nearName(item *yamlfile.Node, what string) {
+func (l *loader) nearName(word, what string) {
+	const most = 100 // a person mends some and runs it again
+	if l.guesses++; l.guesses > most {
+		return
+	}
 	var names []string
+	switch what {
+	case "kind of finding":
+		if q := l.Vocabulary.Question("finding.kind"); q != nil {
+			names = slices.Clone(q.Words)
+		}
+	case "family":
+		for _, t := range l.Treatments {
+			names = append(names, t.Families...)
+		}
+	}
 	for id, v := range l.ids {
 		if sortOf(v) == what {
 			names = append(names, id)
 		}
 	}
 	sort.Strings(names)
-	if near := nearest.Word(item.Raw(), names); near != "" {
+	if near := nearest.Word(word, names); near != "" {
 		l.faults.Amend(func(f *fault.Fault) { f.Nearest = near })
 	}
 }
@@ -299,6 +338,10 @@ func sortOf(v any) string {
 // condition notes a condition to compile; keep is called with it when it is sound.
 func (l *loader) condition(n *yamlfile.Node, vars []cond.Var, keep func(*cond.Cond)) {
 	if n == nil {
+		return
+	}
+	if !n.IsScalar() {
+		n.Fault("a condition is one line of text", "For example ink.wet < 4.")
 		return
 	}
 	if n.IsFolded() {

@@ -27,6 +27,7 @@ type Pack struct {
 	Rules      []*Rule
 	Samples    []*Sample
 	Trials     []*Trial
+	Asking     Asking
 	Env        *cond.Env
 
 	ids map[string]any

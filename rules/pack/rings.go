@@ -2,6 +2,7 @@ package pack
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tideline/rules/cond"
@@ -12,7 +13,7 @@ import (
 func (l *loader) orderFacts() {
 	uses := func(f *Fact) []string {
 		var ids []string
-		if f.Is != nil {
+		if f != nil && f.Is != nil {
 			f.Is.Root.Walk(func(n *cond.Node) {
 				if n.Op == cond.OpFact {
 					ids = append(ids, n.Fact)
@@ -21,14 +22,17 @@ func (l *loader) orderFacts() {
 		}
 		return ids
 	}
-	order, ring := sorted(names(l.Facts, func(f *Fact) string { return f.ID }), func(id string) []string { return uses(l.Fact(id)) })
+	own := slices.DeleteFunc(slices.Clone(l.Facts), func(f *Fact) bool { return l.Fact(f.ID) != f }) // less those whose name is taken
+	order, ring := sorted(names(own, func(f *Fact) string { return f.ID }), func(id string) []string { return uses(l.Fact(id)) })
 	if ring != nil {
 		l.ring("facts", ring, l.Fact(ring[0]).Place)
 		return
 	}
 	facts := make([]*Fact, 0, len(order))
 	for _, id := range order {
-		facts = append(facts, l.Fact(id))
+		if f := l.Fact(id); f != nil {
+			facts = append(facts, f)
+		}
 	}
 	l.Facts = facts
 }
@@ -39,6 +43,9 @@ func (l *loader) orderNeeds() {
 	for _, r := range l.Rules {
 		if r.Effect == Needs && r.Step != nil {
 			for _, t := range r.Treatments {
+				if l.Treatment(t.ID) != t { // its name is taken
+					continue
+				}
 				steps[t.ID] = append(steps[t.ID], r.Step.ID)
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"tideline/rules/cond"
 	"tideline/rules/vocab"
@@ -104,12 +105,16 @@ func (l *loader) rule(key, body *yamlfile.Node) {
 	treatment := m.Need("treatment", "Which treatments the rule is about: an id, a list, or {family: wet}.")
 	l.declare = append(l.declare, func() { r.Treatments = l.treatments(treatment) })
 	l.compile = append(l.compile, func() {
-		r.Text = when.Text()
+		r.Text = strings.TrimRight(when.Raw(), "\n")
 		var targets []vocab.Kind
 		for _, t := range r.Treatments {
 			if of := t.Of; of != "" && !slices.Contains(targets, of) {
 				targets = append(targets, of)
+				before := l.faults.Len()
 				l.condition(when, Scope(of, cmp.Or(r.Each, of)), func(c *cond.Cond) { r.When[of] = c })
+				if l.faults.Len() > before { // of no use for the other kinds either
+					return
+				}
 			}
 		}
 	})
@@ -143,7 +148,7 @@ func (l *loader) effect(key *yamlfile.Node, m *yamlfile.Map, r *Rule) (when *yam
 		criterion := m.Need("criterion", "Which criterion the argument belongs to.")
 		l.refer(criterion, "criterion", func(id string) bool { _, ok := l.ids[id].(*Criterion); return ok })
 		l.declare = append(l.declare, func() { r.Criterion, _ = l.ids[criterion.Text()].(*Criterion) })
-		r.Weight = float64(m.Need("weight", "1 to 3.").Int(1, 3))
+		r.Weight = l.weight(m.Need("weight", weightHelp))
 	case Caution:
 		r.Say = m.Need("say", "What to watch for.").Text()
 		if n := m.Get("hazard"); n != nil {
@@ -155,6 +160,17 @@ func (l *loader) effect(key *yamlfile.Node, m *yamlfile.Map, r *Rule) (when *yam
 		l.declare = append(l.declare, func() { r.Step = l.Treatment(step.Text()) })
 	}
 	return when
+}
+
+const weightHelp = "1 to 3; or 9, for what nothing that speaks the other way should outweigh."
+
+// weight reads what an argument weighs.
+func (l *loader) weight(n *yamlfile.Node) float64 {
+	v := n.Int(1, 9)
+	if v > 3 && v < 9 {
+		n.Fault(fmt.Sprintf("%d is not a weight", v), "It is "+weightHelp)
+	}
+	return float64(v)
 }
 
 // only refuses a key that goes with other effects.
@@ -182,16 +198,22 @@ func (l *loader) treatments(n *yamlfile.Node) []*Treatment {
 			}
 			if len(list) == before && !l.hasFamily(word.Text()) {
 				word.Fault(fmt.Sprintf("no treatment is of the family %q", word.Text()), "")
+				l.nearName(word.Text(), "family")
 			}
 		}
 		return list
 	}
+	if n.IsList() && len(n.List()) == 0 {
+		n.Fault("the rule is about no treatment", "Name one, or choose a family: {family: wet}.")
+	}
 	for _, item := range n.List() {
-		if t := l.Treatment(item.Text()); t != nil {
+		if text := item.Text(); !item.IsScalar() {
+			continue // told
+		} else if t := l.Treatment(text); t != nil {
 			add(t)
 		} else {
 			item.Fault(fmt.Sprintf("there is no treatment %q", item.Text()), "")
-			l.nearName(item, "treatment")
+			l.nearName(text, "treatment")
 		}
 	}
 	return list

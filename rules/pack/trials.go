@@ -34,6 +34,7 @@ func (l *loader) trial(n *yamlfile.Node) {
 		l.declare = append(l.declare, func() {
 			if l.Treatment(id) == nil {
 				p.Key.Fault(fmt.Sprintf("there is no treatment %q", id), "")
+				l.nearName(id, "treatment")
 			}
 		})
 	}

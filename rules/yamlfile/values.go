@@ -2,6 +2,7 @@ package yamlfile
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -81,11 +82,15 @@ func (m *Map) Key(key string) *Node {
 	return nil
 }
 
-// Need is Get, with a fault when the key is absent.
+// Need is Get, with a fault when the key is absent or its text blank.
 func (m *Map) Need(key, help string) *Node {
 	n := m.Get(key)
 	if n == nil && m.node != nil && m.node.y.Kind == yaml.MappingNode {
 		m.node.Fault(fmt.Sprintf("%q is missing", key), help)
+	}
+	if n.IsScalar() && strings.TrimSpace(n.y.Value) == "" {
+		n.Fault(fmt.Sprintf("%q is empty", key), help)
+		return nil
 	}
 	return n
 }
@@ -122,15 +127,28 @@ func (n *Node) IsMap() bool { return n != nil && n.y.Kind == yaml.MappingNode }
 // IsList tells whether the node is a list.
 func (n *Node) IsList() bool { return n != nil && n.y.Kind == yaml.SequenceNode }
 
-// IsFolded tells whether the node is a block that YAML has re-wrapped, so that columns in it are lost.
+// IsFolded tells whether the node is a text that YAML has re-wrapped, so that columns in it are lost.
 func (n *Node) IsFolded() bool {
-	return n != nil && (n.y.Style&yaml.FoldedStyle != 0 || n.IsScalar() && n.y.Style == 0 && n.spansLines())
+	switch {
+	case !n.IsScalar() || n.y.Style&yaml.LiteralStyle != 0:
+		return false
+	case n.y.Style&yaml.FoldedStyle != 0:
+		return true
+	case n.isQuoted():
+		_, closed := n.quoted(math.MaxInt)
+		return !closed
+	}
+	return !strings.HasPrefix(after(n.file.line(n.y.Line), n.Place().Col-1), n.y.Value)
 }
 
-func (n *Node) spansLines() bool {
-	line := n.file.line(n.y.Line)
-	runes := []rune(line)
-	return n.y.Column <= len(runes) && !strings.Contains(string(runes[n.y.Column-1:]), n.y.Value)
+// after gives what stands after so many characters of a line.
+func after(line string, characters int) string {
+	for at := range line {
+		if characters--; characters < 0 {
+			return line[at:]
+		}
+	}
+	return ""
 }
 
 // List reads a list; a single value counts as a list of one.
@@ -164,11 +182,11 @@ func (n *Node) Number() (float64, bool) {
 	}
 	tag := n.y.ShortTag()
 	v, err := strconv.ParseFloat(n.y.Value, 64)
-	if n.y.Kind != yaml.ScalarNode || tag != "!!int" && tag != "!!float" || err != nil || v-v != 0 {
+	if n.y.Kind != yaml.ScalarNode || tag != "!!int" && tag != "!!float" || err != nil || v-v != 0 || strings.Contains(n.y.Value, "_") {
 		n.Fault("expected a number, found "+n.found(), "Write digits, with a point for decimals: 4 or 4.5.")
 		return 0, false
 	}
-	if len(n.y.Value) > 1 && n.y.Value[0] == '0' && n.y.Value[1] != '.' {
+	if digits := strings.TrimLeft(n.y.Value, "+-"); len(digits) > 1 && digits[0] == '0' && digits[1] != '.' {
 		n.Fault("a number must not start with 0", "")
 		return 0, false
 	}
@@ -206,7 +224,7 @@ func (n *Node) YesNo() (yes, ok bool) {
 // Word reads a text that must be one of words.
 func (n *Node) Word(words ...string) string {
 	text := n.Text()
-	if n != nil && text != "" && !contains(words, text) {
+	if n.IsScalar() && !contains(words, text) {
 		n.Fault(fmt.Sprintf("%q is not one of %s", text, strings.Join(words, ", ")), "", words...)
 		return ""
 	}

@@ -39,6 +39,7 @@ type Node struct {
 type file struct {
 	name   string
 	lines  []string
+	moved  map[int][]move // by line
 	faults *fault.List
 }
 
@@ -89,16 +90,18 @@ func plainError(err error) string {
 // Parse reads data into a tree. It gives nil, with at least one fault noted, when there is nothing to walk.
 func Parse(name string, data []byte, faults *fault.List) *Node {
 	f := &file{name: name, faults: faults}
+	data = bytes.TrimPrefix(data, []byte("\ufeff")) // the mark some editors put before UTF-8
 	if !utf8.Valid(data) {
 		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "is not text",
 			Help: "It is not valid UTF-8. Save it as plain text in UTF-8."})
 		return nil
 	}
-	if data = fromJSON(data); len(bytes.TrimSpace(data)) == 0 {
+	if len(bytes.TrimSpace(data)) == 0 {
 		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "is empty"})
 		return nil
 	}
 	f.lines = splitLines(string(data))
+	data, f.moved = fromJSON(data)
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	var doc yaml.Node
 	if err := dec.Decode(&doc); errors.Is(err, io.EOF) {
@@ -133,34 +136,63 @@ func splitLines(text string) []string {
 
 var otherBreaks = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\u0085", "\n", "\u2028", "\n", "\u2029", "\n")
 
+// move says that what stands right of a column of a line, as the YAML parser counts, stands so many characters further
+// right in the file.
+type move struct{ col, by int }
+
 // fromJSON makes JSON palatable to the YAML parser without moving anything to another line: tabs become spaces, and
 // escaped surrogate pairs the character they stand for; an escaped slash, which YAML does not know, becomes a slash.
-func fromJSON(data []byte) []byte {
+func fromJSON(data []byte) ([]byte, map[int][]move) {
 	if !bytes.HasPrefix(bytes.TrimLeft(data, " \t\r\n"), []byte("{")) {
-		return data
+		return data, nil
 	}
 	data = bytes.ReplaceAll(data, []byte("\t"), []byte(" "))
-	data = escapes.ReplaceAllFunc(data, func(e []byte) []byte {
-		if string(e) == `\/` {
-			return []byte("/")
+	if !bytes.ContainsRune(data, '\\') {
+		return data, nil
+	}
+	out, moved := make([]byte, 0, len(data)), map[int][]move{}
+	for i, line := range bytes.SplitAfter(data, []byte("\n")) {
+		done, col := 0, 0 // bytes of the line, characters of what became of them
+		for _, at := range escapes.FindAllIndex(line, -1) {
+			char := unescaped(line[at[0]:at[1]])
+			if char == 0 {
+				continue
+			}
+			before := line[done:at[0]]
+			col += utf8.RuneCount(before) + 1
+			out = utf8.AppendRune(append(out, before...), char)
+			moved[i+1] = append(moved[i+1], move{col, at[1] - at[0] - 1})
+			done = at[1]
 		}
-		return e
-	})
-	return surrogates.ReplaceAllFunc(data, func(pair []byte) []byte {
-		high, _ := strconv.ParseUint(string(pair[2:6]), 16, 16)
-		low, _ := strconv.ParseUint(string(pair[8:12]), 16, 16)
-		return []byte(string(utf16.DecodeRune(rune(high), rune(low))))
-	})
+		out = append(out, line[done:]...)
+	}
+	return out, moved
 }
 
-var escapes = regexp.MustCompile(`\\[\\/"]`)
+// escapes are the escapes of JSON that YAML does not know, and those of two characters that could be mistaken for them.
+var escapes = regexp.MustCompile(`\\[\\/"]|\\u[dD][89abAB][0-9a-fA-F]{2}\\u[dD][c-fC-F][0-9a-fA-F]{2}`)
 
-var surrogates = regexp.MustCompile(`\\u[dD][89abAB][0-9a-fA-F]{2}\\u[dD][c-fC-F][0-9a-fA-F]{2}`)
+// unescaped gives the character an escape stands for, 0 for one that YAML knows.
+func unescaped(escape []byte) rune {
+	switch {
+	case len(escape) == 12:
+		high, _ := strconv.ParseUint(string(escape[2:6]), 16, 16)
+		low, _ := strconv.ParseUint(string(escape[8:12]), 16, 16)
+		return utf16.DecodeRune(rune(high), rune(low))
+	case escape[1] == '/':
+		return '/'
+	}
+	return 0
+}
 
 var lineOf = regexp.MustCompile(`line (\d+): `)
 
 func (f *file) syntax(err error) {
 	text := strings.TrimPrefix(err.Error(), "yaml: ")
+	if strings.HasPrefix(text, "control characters") {
+		f.controlCharacter()
+		return
+	}
 	where := fault.Place{File: f.name}
 	if m := lineOf.FindStringSubmatch(text); m != nil {
 		where.Line, _ = strconv.Atoi(m[1])
@@ -169,6 +201,24 @@ func (f *file) syntax(err error) {
 	}
 	help := "The fault may stand a line earlier. Common causes: a missing or second colon, a tab, an unclosed quote or bracket, or uneven indentation."
 	f.faults.Add(fault.Fault{Where: where, Summary: "is not well-formed: " + text, Help: help, Source: f.line(where.Line)})
+}
+
+// controlCharacter notes where the first character stands that YAML does not allow.
+func (f *file) controlCharacter() {
+	where, source := fault.Place{File: f.name}, ""
+	for i, line := range f.lines {
+		if at := strings.IndexFunc(line, notAllowed); at >= 0 {
+			where.Line, where.Col, source = i+1, utf8.RuneCountInString(line[:at])+1, line
+			break
+		}
+	}
+	f.faults.Add(fault.Fault{Where: where, Summary: "holds a control character", Source: source, Width: 1,
+		Help: "A text file holds none. Remove it, or type the line anew."})
+}
+
+// notAllowed tells of a character that may not stand in YAML (YAML 1.2.2, production 1).
+func notAllowed(r rune) bool {
+	return r != '\t' && r < ' ' || r >= 0x7f && r < 0xa0 || r == 0xfeff || r == 0xfffe || r == 0xffff
 }
 
 // vet refuses what no record or pack needs, everywhere in the tree.
@@ -212,7 +262,13 @@ func (f *file) vetKeys(n *yaml.Node) {
 }
 
 func (f *file) place(n *yaml.Node) fault.Place {
-	return fault.Place{File: f.name, Line: n.Line, Col: n.Column}
+	col := n.Column
+	for _, m := range f.moved[n.Line] {
+		if m.col < n.Column {
+			col += m.by
+		}
+	}
+	return fault.Place{File: f.name, Line: n.Line, Col: col}
 }
 
 func (f *file) line(n int) string {
@@ -246,22 +302,76 @@ func (n *Node) Fault(summary, help string, words ...string) {
 }
 
 // FaultAt notes what is wrong at a line and column within the text of a scalar, both from 1 and in characters.
-// Where the style of the scalar has lost track of columns the fault points at its start.
+// Where YAML has re-wrapped the scalar, and so lost track of columns, the fault points at its start.
 func (n *Node) FaultAt(line, col, width int, summary, help, near string) {
 	where := n.Place()
+	lines := strings.Split(n.y.Value, "\n")
+	line = min(line, len(lines))
 	switch {
+	case n.IsFolded():
 	case n.y.Style&yaml.LiteralStyle != 0:
 		where.Line += line
-		text := n.file.line(where.Line)
-		where.Col = len(text) - len(strings.TrimLeft(text, " ")) + col
-	case n.y.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0:
-		if where.Col += col; strings.Contains(n.y.Value, "\n") {
-			where = n.Place()
+		indent := utf8.RuneCountInString(n.file.line(where.Line)) - utf8.RuneCountInString(lines[line-1])
+		where.Col = max(0, indent) + col
+	case n.isQuoted():
+		before := utf8.RuneCountInString(strings.Join(lines[:line-1], " ")) // with one character for each line end but the last
+		if line > 1 {
+			before++
 		}
-	case line == 1 && n.y.Style&yaml.FoldedStyle == 0:
+		where.Col, _ = n.quoted(before + col)
+	default:
 		where.Col += col - 1
 	}
 	n.file.faults.Add(fault.Fault{Where: where, Summary: summary, Help: help, Nearest: near, Source: n.file.line(where.Line), Width: width})
+}
+
+func (n *Node) isQuoted() bool { return n.y.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0 }
+
+// quoted gives the column at which a character of a quoted scalar stands, an escape being one character, or of its
+// closing quote if that comes before; closed tells whether that was found on the line on which the scalar starts.
+func (n *Node) quoted(character int) (col int, closed bool) {
+	rest := n.file.line(n.y.Line)
+	for col = n.Place().Col; col > 0; col-- { // up to after the opening quote
+		_, size := utf8.DecodeRuneInString(rest)
+		rest = rest[size:]
+	}
+	col = n.Place().Col + 1
+	double := n.y.Style&yaml.DoubleQuotedStyle != 0
+	for ; rest != "" && character > 1; character-- {
+		size := 1
+		switch {
+		case double && rest[0] == '"' || !double && rest[0] == '\'' && !strings.HasPrefix(rest, "''"):
+			return col, true
+		case !double && rest[0] == '\'':
+			size = 2
+		case double && rest[0] == '\\':
+			size = min(len(rest), escaped(rest))
+		default:
+			_, bytes := utf8.DecodeRuneInString(rest)
+			rest, col = rest[bytes:], col+1
+			continue
+		}
+		rest, col = rest[size:], col+size
+	}
+	return col, false
+}
+
+// escaped is how long the escape at the start of a double-quoted text is.
+func escaped(text string) int {
+	if at := escapes.FindStringIndex(text); at != nil && at[0] == 0 {
+		return at[1]
+	}
+	if len(text) > 1 {
+		switch text[1] {
+		case 'x':
+			return 4
+		case 'u':
+			return 6
+		case 'U':
+			return 10
+		}
+	}
+	return 2
 }
 
 // Lines gives the raw lines of the file from line a to b, from 1, both included.
