@@ -7,9 +7,36 @@ import (
 	"tideline/rules/yamlfile"
 )
 
-// loadPack loads the shipped pack with those of --pack laid over it, in the order given. A pack that calls itself what
-// the shipped one is called takes its place, so that the shipped pack can be worked on as files.
+// loadPack loads the packs for judging by, without their trials.
 func (a *app) loadPack() (*pack.Pack, error) {
+	layers, err := a.layers()
+	if err != nil {
+		return nil, err
+	}
+	for i := range layers {
+		layers[i] = pack.Trim(layers[i])
+	}
+	return compile(layers)
+}
+
+// loadWhole loads the packs with their trials.
+func (a *app) loadWhole() (*pack.Pack, error) {
+	layers, err := a.layers()
+	if err != nil {
+		return nil, err
+	}
+	return compile(layers)
+}
+
+func compile(layers []pack.Layer) (*pack.Pack, error) {
+	faults := &fault.List{}
+	p := pack.Load(layers, faults)
+	return p, faults.Err()
+}
+
+// layers reads the shipped pack and those of --pack laid over it, in the order given. A pack that calls itself what the
+// shipped one is called takes its place, so that the shipped pack can be worked on as files.
+func (a *app) layers() ([]pack.Layer, error) {
 	faults := &fault.List{}
 	shipped, err := packs.Shipped()
 	if err != nil {
@@ -24,11 +51,7 @@ func (a *app) loadPack() (*pack.Pack, error) {
 		}
 		layers = append(layers, layer)
 	}
-	if err := faults.Err(); err != nil {
-		return nil, err // what could not be read would be missed everywhere
-	}
-	p := pack.Load(layers, faults)
-	return p, faults.Err()
+	return layers, faults.Err() // what could not be read would be missed everywhere
 }
 
 // nameOf gives what the first file of a layer calls its pack, "" when that cannot be told.

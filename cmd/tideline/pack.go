@@ -45,7 +45,7 @@ faults.`,
 		Example: "  tideline pack check\n  tideline pack check --pack testdata/packs/quiet-studio.yaml",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			p, err := a.loadPack()
+			p, err := a.loadWhole()
 			if err != nil {
 				return err
 			}
@@ -135,18 +135,37 @@ lists the changes that no trial notices.`,
 		Example: "  tideline pack trial\n  tideline pack trial --pack testdata/packs/quiet-studio.yaml\n  tideline pack trial --mutate --pack testdata/packs/tiny.yaml --pack testdata/packs/tiny-trials.yaml",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			p, err := a.loadPack()
+			p, err := a.loadWhole()
 			if err != nil {
 				return err
 			}
 			if mutate {
 				return a.printMutants(p)
 			}
-			return a.printTrials(trial.Run(p))
+			return a.tryLayers()
 		},
 	}
 	c.Flags().BoolVar(&mutate, "mutate", false, "list the changes to the packs that no trial notices, and the score")
 	return c
+}
+
+// tryLayers runs the trials of each pack under that pack and those it lies on.
+func (a *app) tryLayers() error {
+	layers, err := a.layers()
+	if err != nil {
+		return err
+	}
+	all := &trial.Report{}
+	for n := range layers {
+		p, err := compile(layers[:n+1])
+		if err != nil {
+			return err
+		}
+		r := trial.RunTop(p)
+		all.Trials += r.Trials
+		all.Failures, all.Faults, all.Untried = append(all.Failures, r.Failures...), append(all.Faults, r.Faults...), append(all.Untried, r.Untried...)
+	}
+	return a.printTrials(all)
 }
 
 // scored is what trials notice of changes to a pack, for programs.

@@ -77,9 +77,6 @@ type Options struct {
 
 const usualLimit = 400
 
-// spentLimit is how many states all sequences together may look at.
-const spentLimit = 3000
-
 // Next says what to test next.
 func Next(g *judge.Judgement, opt Options) *Report {
 	s := newSearch(g)

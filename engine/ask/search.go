@@ -22,7 +22,7 @@ type search struct {
 	values map[*judge.Outlook]float64
 	nodes  int // outlooks looked at by the policy at hand
 	limit  int
-	spent  int // outlooks looked at by all policies
+	spent  int // verdicts looked at anew by all policies
 }
 
 // counted is a verdict that could count in the value: for each aim it serves, the place of its thing and that aim.
@@ -95,7 +95,6 @@ type policy struct {
 func (s *search) best(o *judge.Outlook, tests []int) (p *policy, ok bool) {
 	s.nodes = 0
 	p = s.solve(o, tests, map[string]*policy{})
-	s.spent += s.nodes
 	return p, s.nodes <= s.limit
 }
 
@@ -110,7 +109,7 @@ func (s *search) solve(o *judge.Outlook, tests []int, known map[string]*policy) 
 		return p
 	}
 	for i, n := range tests {
-		ways := o.Ways(n)
+		ways := s.ways(o, n)
 		if len(ways) < 2 {
 			continue
 		}
@@ -136,6 +135,19 @@ func (s *search) solve(o *judge.Outlook, tests []int, known map[string]*policy) 
 	return p
 }
 
+// spentLimit is how many verdicts all sequences of a report together may look at anew.
+const spentLimit = 4000
+
+// ways gives the ways a question could turn out, none once too much was looked at.
+func (s *search) ways(o *judge.Outlook, number int) []judge.Way {
+	if s.spent > spentLimit {
+		s.nodes = s.limit + 1
+		return nil
+	}
+	s.spent += len(o.Cells(number)) * len(o.Moves(number))
+	return o.Ways(number)
+}
+
 // dust is a difference that means nothing.
 const dust = 1e-9
 
@@ -156,7 +168,6 @@ func (s *search) key(o *judge.Outlook) string {
 func (s *search) row(o *judge.Outlook, tests []int) (p *policy, ok bool) {
 	s.nodes = 0
 	p = s.follow(o, tests)
-	s.spent += s.nodes
 	return p, s.nodes <= s.limit
 }
 
@@ -166,7 +177,7 @@ func (s *search) follow(o *judge.Outlook, tests []int) *policy {
 		return stop
 	}
 	for i, n := range tests {
-		ways := o.Ways(n)
+		ways := s.ways(o, n)
 		if len(ways) < 2 {
 			continue
 		}

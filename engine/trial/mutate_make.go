@@ -136,7 +136,6 @@ func (w *workshop) turn(id string, to pack.Effect) *attempt {
 	r := w.pack.Rule(id)
 	was := *r
 	m := &attempt{touched: w.ofRule(r), undo: func() { *r = was }, safety: r.Effect == pack.RulesOut}
-	m.rules = nil
 	nothing := map[vocab.Kind]*cond.Cond{}
 	for k, c := range r.When {
 		nothing[k] = &cond.Cond{Vars: c.Vars, Root: neverHolds()}

@@ -47,20 +47,29 @@ type Untried struct {
 }
 
 // Run runs every trial.
-func Run(p *pack.Pack) *Report {
+func Run(p *pack.Pack) *Report { return run(p, func(any) bool { return true }) }
+
+// RunTop runs the trials of the layer that lies on top. Those of the layers below hold without it: a house pack rightly
+// changes what comes of them.
+func RunTop(p *pack.Pack) *Report { return run(p, p.OnTop) }
+
+func run(p *pack.Pack, meant func(any) bool) *Report {
 	faults := &fault.List{}
 	r := newRunner(p, faults)
 	for _, t := range p.Trials {
-		r.run(t, faults)
+		if meant(t) {
+			r.report.Trials++
+			r.run(t, faults)
+		}
 	}
-	r.untried()
+	r.untried(meant)
 	r.report.Faults = faults.All()
 	return r.report
 }
 
 // newRunner reads the samples of a pack.
 func newRunner(p *pack.Pack, faults *fault.List) *runner {
-	r := &runner{pack: p, words: record.WordsOf(p), samples: map[string]*record.Book{}, report: &Report{Trials: len(p.Trials)},
+	r := &runner{pack: p, words: record.WordsOf(p), samples: map[string]*record.Book{}, report: &Report{},
 		fired: map[string]bool{}, silent: map[string]bool{}, answered: map[string]bool{}}
 	for _, s := range p.Samples {
 		before := faults.Len()
@@ -164,11 +173,13 @@ func readAnswer(n *yamlfile.Node, q *vocab.Question, faults *fault.List) (vocab.
 	return a, err == nil
 }
 
-// rules checks which rules fire, are silent or wait.
+// rules checks which rules fire, speak for or against, are silent or wait.
 func (r *runner) rules(t *pack.Trial, g *judge.Judgement) {
 	values := map[string]map[cond.Truth]bool{}
+	effects := map[string]pack.Effect{}
 	for _, v := range g.Verdicts {
 		for _, i := range v.Instances {
+			effects[i.Rule.ID] = i.Rule.Effect
 			if values[i.Rule.ID] == nil {
 				values[i.Rule.ID] = map[cond.Truth]bool{}
 			}
@@ -185,7 +196,17 @@ func (r *runner) rules(t *pack.Trial, g *judge.Judgement) {
 	check(t.Fires, "fires", func(v map[cond.Truth]bool) bool { return v[cond.True] })
 	check(t.Silent, "is silent", func(v map[cond.Truth]bool) bool { return v[cond.False] && !v[cond.True] && !v[cond.Open] })
 	check(t.Open, "waits for an answer", func(v map[cond.Truth]bool) bool { return v[cond.Open] && !v[cond.True] })
-	for _, id := range t.Fires {
+	argue := func(ids []string, effect pack.Effect) {
+		check(ids, "speaks "+string(effect), func(v map[cond.Truth]bool) bool { return v[cond.True] })
+		for _, id := range ids {
+			if is := effects[id]; values[id][cond.True] && is != effect {
+				r.fail(Failure{Trial: t, Expected: fmt.Sprintf("rule %s speaks %s", id, effect), Got: "it fires, but its effect is: " + string(is), Judgement: g, Rule: r.pack.Rule(id)})
+			}
+		}
+	}
+	argue(t.SpeaksFor, pack.For)
+	argue(t.SpeaksAgainst, pack.Against)
+	for _, id := range slices.Concat(t.Fires, t.SpeaksFor, t.SpeaksAgainst) {
 		r.fired[id] = true
 	}
 	for _, id := range t.Silent {
@@ -284,12 +305,12 @@ func (r *runner) warns(t *pack.Trial, g *judge.Judgement) {
 }
 
 // untried finds what no trial tries.
-func (r *runner) untried() {
+func (r *runner) untried(meant func(any) bool) {
 	add := func(place fault.Place, what string) {
 		r.report.Untried = append(r.report.Untried, Untried{place, what})
 	}
 	for _, rule := range r.pack.Rules {
-		if rule.Effect != pack.RulesOut {
+		if rule.Effect != pack.RulesOut || !meant(rule) {
 			continue
 		}
 		if !r.fired[rule.ID] {
@@ -300,7 +321,7 @@ func (r *runner) untried() {
 		}
 	}
 	for _, t := range r.pack.Tests {
-		if !r.answered[t.Question.ID] {
+		if meant(t) && !r.answered[t.Question.ID] {
 			add(t.Place, fmt.Sprintf("no trial answers %s", t.Question.ID))
 		}
 	}

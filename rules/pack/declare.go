@@ -115,6 +115,7 @@ func (l *loader) test(key, body *yamlfile.Node) {
 	}
 	t.Chance = l.chance(m.Get("chance"), q)
 	l.Tests = append(l.Tests, t)
+	l.layerOf[t] = len(l.Layers)
 }
 
 func (l *loader) answer(n *yamlfile.Node, q *vocab.Question) {

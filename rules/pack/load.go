@@ -70,8 +70,8 @@ func ReadPath(name string, faults *fault.List) Layer {
 
 // Load compiles layers, the lowest first. With faults noted the pack is incomplete and must not be judged by.
 func Load(layers []Layer, faults *fault.List) *Pack {
-	l := &loader{Pack: &Pack{Vocabulary: vocab.NewVocabulary(), Asking: plainAsking(), ids: map[string]any{}}, places: map[string]*yamlfile.Node{},
-		layerOf: map[any]int{}, weighed: map[*Criterion]int{}, faults: faults}
+	l := &loader{Pack: &Pack{Vocabulary: vocab.NewVocabulary(), Asking: plainAsking(), ids: map[string]any{}, layerOf: map[any]int{}}, places: map[string]*yamlfile.Node{},
+		weighed: map[*Criterion]int{}, faults: faults}
 	for _, layer := range layers {
 		l.layer = layer
 		for _, root := range parse(layer.Files, faults) {
@@ -166,7 +166,6 @@ type loader struct {
 	layer      Layer
 	faults     *fault.List
 	places     map[string]*yamlfile.Node // by id
-	layerOf    map[any]int               // of rules and criteria
 	weighed    map[*Criterion]int        // the layer that weighed it last
 	declare    []func()
 	compile    []func() // note conditions to compile

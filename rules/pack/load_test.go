@@ -166,7 +166,7 @@ var cases = []struct {
 	{"an unknown key", "pack: p\nrules:\n  r: {treatment: bath, caution when: always, say: x, ▸becuase: y, " + rule + "\n", []string{`unknown word "becuase"`}},
 	{"an argument without criterion and weight", "pack: p\nrules:\n  r: ▸{treatment: bath, for when: always, " + rule + "\n", []string{`"criterion" is missing`, `"weight" is missing`}},
 	{"no such criterion, weight and kind", "pack: p\nrules:\n  r: {treatment: bath, against when: always, criterion: ▸lief, weight: ▸4, kind: ▸danger, each: ▸inks, " + rule + "\n",
-		[]string{`there is no criterion "lief"`, "4 is not a whole number from 1 to 3", `"danger" is not one of`, `"inks" is not one of`}},
+		[]string{`there is no criterion "lief"`, "4 is not a weight", `"danger" is not one of`, `"inks" is not one of`}},
 	{"what does not go with the effect", "pack: p\nrules:\n  r: {treatment: bath, rules out when: always, ▸criterion: life, ▸weight: 1, ▸say: x, ▸step: mend, " + rule + "\n",
 		[]string{`"criterion" does not go with "rules out when"`, `"weight" does not go with`, `"say" does not go with`, `"step" does not go with`}},
 	{"no step, no such step", "pack: p\nrules:\n  r: ▸{treatment: bath, needs when: always, " + rule + "\n  s: {treatment: bath, needs when: always, step: ▸unbnd, " + rule + "\n",

@@ -30,7 +30,8 @@ type Pack struct {
 	Asking     Asking
 	Env        *cond.Env
 
-	ids map[string]any
+	ids     map[string]any
+	layerOf map[any]int // of rules, trials, tests and criteria: their place in Layers
 }
 
 // Layer is one pack: a folder of files, or one file.
@@ -216,6 +217,8 @@ type Trial struct {
 	Name, Like          string
 	With                []Change
 	Fires, Silent, Open []string // rule ids
+	SpeaksFor           []string // ids of rules that fire as arguments for
+	SpeaksAgainst       []string // ids of rules that fire as arguments against
 	Proves              []string // fact ids
 	Verdicts            []Expectation
 	Stale               []Aftermath
@@ -251,6 +254,9 @@ type Warning struct {
 	Words []string
 	Place fault.Place
 }
+
+// OnTop tells whether a rule, trial or test is of the layer that lies on top of the others.
+func (p *Pack) OnTop(v any) bool { return p.layerOf[v] == len(p.Layers)-1 }
 
 // Source gives the source of that id, nil when there is none.
 func (p *Pack) Source(id string) *Source { s, _ := p.ids[id].(*Source); return s }

@@ -13,15 +13,17 @@ import (
 var Verdicts = []string{"recommended", "possible", "test first", "ruled out", "no need"}
 
 func (l *loader) trial(n *yamlfile.Node) {
-	m := n.Map("a trial", "name", "like", "with", "fires", "silent", "open", "proves", "verdicts", "stale", "warns")
+	m := n.Map("a trial", "name", "like", "with", "fires", "speaks for", "speaks against", "silent", "open", "proves", "verdicts", "stale", "warns")
 	t := &Trial{Name: m.Need("name", "Say what the trial shows.").Text(), Like: m.Need("like", "The sample it starts from.").Text(),
-		Fires: m.Get("fires").Texts(), Silent: m.Get("silent").Texts(), Open: m.Get("open").Texts(), Proves: m.Get("proves").Texts(), Place: n.Place()}
+		Fires: m.Get("fires").Texts(), SpeaksFor: m.Get("speaks for").Texts(), SpeaksAgainst: m.Get("speaks against").Texts(),
+		Silent: m.Get("silent").Texts(), Open: m.Get("open").Texts(), Proves: m.Get("proves").Texts(), Place: n.Place()}
 	l.Trials = append(l.Trials, t)
+	l.layerOf[t] = len(l.Layers)
 	if key := m.Get("name"); key != nil {
 		l.claim(key, "trial "+t.Name, t)
 	}
 	l.refer(m.Get("like"), "sample", func(id string) bool { _, ok := l.ids[id].(*Sample); return ok })
-	for _, k := range []string{"fires", "silent", "open"} {
+	for _, k := range []string{"fires", "speaks for", "speaks against", "silent", "open"} {
 		l.refer(m.Get(k), "rule", func(id string) bool { return l.Rule(id) != nil })
 	}
 	l.refer(m.Get("proves"), "fact", func(id string) bool { return l.Fact(id) != nil })
@@ -40,7 +42,7 @@ func (l *loader) trial(n *yamlfile.Node) {
 	}
 	l.aftermath(m.Get("stale"), t)
 	l.warnings(m.Get("warns"), t)
-	if len(t.Fires)+len(t.Silent)+len(t.Open)+len(t.Proves)+len(t.Verdicts)+len(t.Stale)+len(t.Warns) == 0 {
+	if len(t.Fires)+len(t.SpeaksFor)+len(t.SpeaksAgainst)+len(t.Silent)+len(t.Open)+len(t.Proves)+len(t.Verdicts)+len(t.Stale)+len(t.Warns) == 0 {
 		n.Fault("the trial expects nothing", "Say which rules fire or are silent, or which verdicts must come.")
 	}
 }
