@@ -15,12 +15,15 @@ import (
 func (e *Env) explain(text string, vars []Var, issues *cel.Issues) []Problem {
 	var problems []Problem
 	for _, err := range issues.Errors() {
-		p := Problem{Line: max(1, err.Location.Line()), Col: err.Location.Column() + 1, Width: 1, Summary: err.Message}
+		p := Problem{Line: max(1, err.Location.Line()), Col: max(1, err.Location.Column()+1), Width: 1, Summary: err.Message}
 		e.plain(&p, vars, err.Message)
 		problems = append(problems, p)
 		if strings.HasPrefix(err.Message, "Syntax error") {
 			p := &problems[len(problems)-1]
 			p.Summary, p.Help = "this cannot be read as a condition", slipOf(text, err.Message)
+			if strings.TrimSpace(text) == "" {
+				p.Summary, p.Help = "this condition is empty", "Compare an answer with something, for example ink.wet < 4; `always` is always true."
+			}
 			return problems // what follows a syntax error is noise
 		}
 	}
