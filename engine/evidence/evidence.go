@@ -255,7 +255,7 @@ func (c *Case) Number(t *Thing, q *vocab.Question) int { return t.Base + c.Pack.
 
 // Reach gives the things of a kind that something done to t touches or has to do with: the thing itself, what it lies on,
 // and what lies on it. The inks in a finding's reach are those the record says are near, else all of its part. A fastener
-// reaches the parts it goes through and all that lies on them, but of findings only its own, where the record names any.
+// reaches the parts it goes through and all that lies on them, but for findings that name another fastener.
 func (c *Case) Reach(t *Thing, k vocab.Kind) []*Thing {
 	switch {
 	case t.Kind == k:
@@ -267,7 +267,7 @@ func (c *Case) Reach(t *Thing, k vocab.Kind) []*Thing {
 	case k == vocab.Side && t.Side != nil:
 		return []*Thing{t.Side}
 	case t.Kind == vocab.Fastener && k == vocab.Finding:
-		return c.ownFindings(t)
+		return c.findingsOf(t)
 	case k == vocab.Ink && t.Kind == vocab.Finding && t.Record != nil && t.Record.Near != nil:
 		return c.recorded(t.Record.Near)
 	case t.Kind == vocab.Fastener && k == vocab.Part && t.Record != nil && t.Record.Holds != nil:
@@ -310,11 +310,12 @@ func (c *Case) holds(f, part *Thing) bool {
 	return f.Record == nil || f.Record.Holds == nil || slices.Contains(f.Record.Holds, part.Record)
 }
 
-// ownFindings gives the findings that name the fastener.
-func (c *Case) ownFindings(f *Thing) []*Thing {
+// findingsOf gives the findings on the parts a fastener goes through, but for those that name another fastener.
+func (c *Case) findingsOf(f *Thing) []*Thing {
 	var list []*Thing
 	for _, m := range c.byKind[vocab.Finding] {
-		if m.Unlisted && m.Part != nil && c.holds(f, m.Part) || m.Record != nil && f.Record != nil && m.Record.Fastener == f.Record {
+		another := m.Record != nil && m.Record.Fastener != nil && m.Record.Fastener != f.Record
+		if c.holds(f, m.Part) && !another {
 			list = append(list, m)
 		}
 	}

@@ -100,9 +100,9 @@ func TestReach(t *testing.T) {
 		{"cover/outside/stain", "cover", "cover/outside", coverInks, "cover/outside/stain", "upper thread"},         // near is not
 		{"cover/outside/dot", "cover", "cover/outside", "", "cover/outside/dot", "upper thread"},                    // near nothing
 		{"cover/inside/rust", "cover", "cover/inside", coverInks, "cover/inside/rust", "upper thread"},
-		{"upper", "cover wrap", allSides, allInks, "cover/inside/rust", "upper"},
-		{"lower", "wrap", "wrap/outside wrap/inside", "wrap/outside/text", "", "lower"},
-		{"thread", "cover wrap", allSides, allInks, "", "thread"}, // it is not said what it holds
+		{"upper", "cover wrap", allSides, allInks, "cover/outside/tear cover/outside/stain cover/outside/dot cover/inside/rust wrap/inside/fox", "upper"},
+		{"lower", "wrap", "wrap/outside wrap/inside", "wrap/outside/text", "wrap/inside/fox", "lower"},
+		{"thread", "cover wrap", allSides, allInks, "cover/outside/tear cover/outside/stain cover/outside/dot wrap/inside/fox", "thread"}, // it is not said what it holds
 	} {
 		thing := c.At(tt.thing)
 		for k, want := range map[vocab.Kind]string{vocab.Book: "book", vocab.Owner: "owner", vocab.Bench: "bench", vocab.Part: tt.part, vocab.Side: tt.side,
@@ -181,8 +181,8 @@ func TestWhatStands(t *testing.T) {
 			map[string]string{red + " ink.dry": "5", "cover part.torn": "not known, was no before bath"}},
 		{"a fastener reaches what it holds", "  - {test: part.torn, on: cover, date: 2026-10-02, yes: no}\n  - {test: part.torn, on: wrap, date: 2026-10-02, yes: no}\n", done("open-up", "lower", "2026-10-03"), "",
 			map[string]string{"cover part.torn": "no", "wrap part.torn": "not known, was no before open-up"}},
-		{"and its own finding", "  - {test: finding.deep, on: cover/inside/rust, date: 2026-10-02, yes: no}\n  - {test: finding.deep, on: cover/outside/tear, date: 2026-10-02, yes: no}\n", done("open-up", "upper", "2026-10-03"), "",
-			map[string]string{"cover/inside/rust finding.deep": "not known, was no before open-up", "cover/outside/tear finding.deep": "no"}},
+		{"and what may be its finding", "  - {test: finding.deep, on: cover/inside/rust, date: 2026-10-02, yes: no}\n  - {test: finding.deep, on: cover/outside/tear, date: 2026-10-02, yes: no}\n", done("open-up", "upper", "2026-10-03"), "",
+			map[string]string{"cover/inside/rust finding.deep": "not known, was no before open-up", "cover/outside/tear finding.deep": "not known, was no before open-up"}},
 		{"the last good day", wet(red, "2026-10-02", 5), "", "2026-11-01", map[string]string{red: "5"}},
 		{"a day too late", wet(red, "2026-10-02", 5), "", "2026-11-02", map[string]string{red: "not known, was 5, good for 30 days"}},
 		{"no days are set", "  - {test: ink.dry, on: cover/outside/red, date: 2026-10-02, grade: 5}\n", "", "2036-11-02", map[string]string{red + " ink.dry": "5"}},
