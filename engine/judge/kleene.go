@@ -59,9 +59,26 @@ func (t *table) atom(n *cond.Node, env []int32) cond.Truth {
 		t.atoms[a.ID] = row
 	}
 	if row[thing.Nth] == notYet {
-		row[thing.Nth] = t.note(a.Eval(thing.Cel))
+		row[thing.Nth] = t.ask(a, thing)
 	}
 	return row[thing.Nth]
+}
+
+// ask evaluates an atom of one thing: a comparison with written values directly, which says the same as cel-go (see
+// TestTestAgreesWithCEL of package cond), anything else by cel-go.
+func (t *table) ask(a *cond.Atom, thing *evidence.Thing) cond.Truth {
+	if a.Test == nil {
+		return t.note(a.Eval(thing.Cel))
+	}
+	r := &a.Reads[0]
+	for _, l := range r.Links {
+		thing = t.c.Lead(thing, l.Name)[0]
+	}
+	ask := &t.c.Asks[thing.Base+r.Slot]
+	if !ask.Answer.Known {
+		return cond.Open
+	}
+	return cond.Of(a.Test.Holds(r.Question, ask.Answer))
 }
 
 func (t *table) wideAtom(n *cond.Node, env []int32) cond.Truth {

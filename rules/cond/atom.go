@@ -27,11 +27,13 @@ type Atom struct {
 	plan func() (cel.Program, error)
 }
 
-// Read is a question that an atom reads, of the thing that the links lead to from its argument Arg.
+// Read is a question that an atom reads, of the thing that the links lead to from its argument Arg. Slot is the place of
+// the question among those of its kind.
 type Read struct {
 	Arg      int
 	Links    []vocab.Link
 	Question *vocab.Question
+	Slot     int
 }
 
 // Test is a comparison of a question with written values.
@@ -40,8 +42,12 @@ type Test struct {
 	Values []vocab.Answer
 }
 
-// Holds tells whether a known answer passes the test.
+// Holds tells whether a known answer passes the test. It says the same as cel-go of the same comparison: see
+// TestTestAgreesWithCEL.
 func (t *Test) Holds(q *vocab.Question, a vocab.Answer) bool {
+	if q.Type == vocab.Words {
+		return t.holdsWord(a.Word)
+	}
 	switch t.Op {
 	case "in":
 		return slices.Contains(t.Values, a)
@@ -57,6 +63,15 @@ func (t *Test) Holds(q *vocab.Question, a vocab.Answer) bool {
 		return a.Num > t.Values[0].Num
 	}
 	return a.Num >= t.Values[0].Num
+}
+
+func (t *Test) holdsWord(word string) bool {
+	for i := range t.Values {
+		if t.Values[i].Word == word {
+			return t.Op != "!="
+		}
+	}
+	return t.Op == "!="
 }
 
 // Atoms lists all atoms compiled so far, by ID.

@@ -235,7 +235,7 @@ func (v *vetter) answer(e ast.Expr) measure {
 		arg = len(v.slots)
 		v.slots = append(v.slots, path.Slot)
 	}
-	v.reads = append(v.reads, Read{Arg: arg, Links: path.Links, Question: f.question})
+	v.reads = append(v.reads, Read{Arg: arg, Links: path.Links, Question: f.question, Slot: f.slot})
 	m := measure{typ: f.question.Type, unit: f.question.Unit, question: f.question}
 	if m.typ == vocab.Grade {
 		m.typ, m.unit = vocab.Number, grade
