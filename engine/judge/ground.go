@@ -262,7 +262,7 @@ func (j *judge) leaf(n *cond.Node, env []int32) *formula {
 	l := &leaf{}
 	for _, r := range n.Atom.Reads {
 		thing := j.end(cond.Path{Slot: n.Args[r.Arg], Links: r.Links}, env)
-		number := j.c.Number(thing, r.Question)
+		number := thing.Base + r.Slot
 		if !j.c.Asks[number].Answer.Known && !slices.Contains(l.asks, number) {
 			l.asks = append(l.asks, number)
 		}

@@ -39,9 +39,11 @@ type verdictKey struct {
 
 // newJudge makes a judge of a case that has looked at nothing yet.
 func newJudge(c *evidence.Case) *judge {
-	j := &judge{table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, rules: map[string][]*pack.Rule{},
+	j := &judge{
+		table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, rules: map[string][]*pack.Rule{},
 		verdicts: map[verdictKey]*Verdict{}, needers: map[string][]*pack.Rule{}, called: map[verdictKey]calls{}, bans: map[verdictKey]*formula{},
-		aims: aims(c), weights: weights(c), atomProofs: make([][]*Proof, len(c.Pack.Env.Atoms()))}
+		aims: aims(c), weights: weights(c), atomProofs: make([][]*Proof, len(c.Pack.Env.Atoms())),
+	}
 	j.space = &space{size: func(n int) int { return len(j.cells(n)) }}
 	for _, r := range c.Pack.Rules {
 		for _, t := range r.Treatments {

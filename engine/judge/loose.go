@@ -22,6 +22,7 @@ type Loose struct {
 	nevers []*formula // the never statements that some answers would break
 	broken []bool     // of those: whether the answers given break it already
 	of     map[verdictKey]*LooseVerdict
+	work   int
 }
 
 // State gives each question of a case, by number, one of its cells; -1 leaves it open.
@@ -65,6 +66,9 @@ func (g *Judgement) Loosen(free func(evidence.Ask) bool) (*Loose, error) {
 	return l, j.err
 }
 
+// Work counts the steps that exact values have taken so far, so that whoever searches with them can stop.
+func (l *Loose) Work() int { return l.work }
+
 // LooseVerdict is one verdict of a loosened case.
 type LooseVerdict struct {
 	Treatment *pack.Treatment
@@ -75,7 +79,7 @@ type LooseVerdict struct {
 	bans                        []*formula // of each ruling-out that could hold
 	terms                       []term
 	calls                       []*formula // of each thing that could call for it
-	asks                        []int // the questions it could hang on, never statements included
+	asks                        []int      // the questions it could hang on, never statements included
 	leaves                      []*leaf
 }
 
@@ -196,9 +200,6 @@ func (l *Loose) tied(formulas ...*formula) []*formula {
 // Start is the state in which every answer is as it was given.
 func (l *Loose) Start() State { return slices.Clone(l.start) }
 
-// Unproven tells whether some search was given up, so that a verdict may have erred to caution.
-func (l *Loose) Unproven() bool { return l.j.unproven || l.j.space.gaveUp }
-
 // Asks gives the numbers of the questions that could be answered otherwise and bear on the verdict, rising.
 func (v *LooseVerdict) Asks() []int { return v.asks }
 
@@ -306,7 +307,10 @@ func (l *Loose) exact(f *formula, tied []*formula, s State) cond.Truth {
 		return f.known()
 	}
 	l.j.space.forbidden, l.j.space.steps = l.open(s, tied), 0
-	defer func() { l.j.space.forbidden = nil }()
+	defer func() {
+		l.work += l.j.space.steps
+		l.j.space.forbidden = nil
+	}()
 	return l.j.space.value(f)
 }
 

@@ -390,63 +390,7 @@ func (o *Outlook) Ways(number int) []Way {
 	return ways
 }
 
-// Share is how likely a question is to turn out in one of its ways: the chances of its cells, each times the share of
-// the completions that the never statements then leave.
-func (o *Outlook) Share(number int, w Way, chance func(number, cell int) float64) float64 {
-	sum := 0.0
-	for _, cell := range w.Cells {
-		p := chance(number, cell)
-		if p > 0 && o.tied[number] {
-			if left, ok := assignNever(o.never, number, cell); ok {
-				s := space{forbidden: left}
-				p *= o.mass(s.tied(o.asksOf(number)), chance)
-			}
-		}
-		sum += p
-	}
-	return sum
-}
-
-// asksOf is a formula that only reads the questions tied to one.
-func (o *Outlook) asksOf(number int) *formula {
-	s := space{forbidden: o.never}
-	one := &formula{op: cond.OpAnd, numbers: []int{number}}
-	numbers := []int{}
-	for _, f := range s.tied(one) {
-		numbers = append(numbers, f.asks()...)
-	}
-	slices.Sort(numbers)
-	return &formula{op: cond.OpAnd, numbers: slices.Compact(numbers)}
-}
-
-// mass is the share of the completions that break none of the never statements.
-func (o *Outlook) mass(never []*formula, chance func(number, cell int) float64) float64 {
-	product := 1.0
-	for _, g := range pieces(nil, never) {
-		number, sum, all := branching(g.never...), 0.0, 0.0
-		for cell := range o.Cells(number) {
-			p := chance(number, cell)
-			all += p
-			if p == 0 {
-				continue
-			}
-			if left, ok := assignNever(g.never, number, cell); ok {
-				sum += p * o.mass(left, chance)
-			}
-		}
-		if all > 0 {
-			product *= sum / all
-		}
-	}
-	return product
-}
-
 // Holds gives the value of a condition about one thing, by Kleene's logic.
 func (g *Judgement) Holds(c *cond.Cond, t *evidence.Thing) cond.Truth {
 	return g.j.eval(c.Root, g.j.of(c, t))
-}
-
-// Tied tells whether a never statement still open reads the question, so that its answers hang together with others.
-func (o *Outlook) Tied(number int) bool {
-	return slices.ContainsFunc(o.never, func(f *formula) bool { return f.readsAny([]int{number}) })
 }

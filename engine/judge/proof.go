@@ -159,7 +159,7 @@ func (j *judge) listed(t *evidence.Thing) *Proof {
 // node makes a node of a proof. Nodes are made in blocks, since a whole proof has thousands.
 func (j *judge) node(step Step) *Proof {
 	if len(j.nodes) == 0 {
-		j.nodes = make([]Proof, 256)
+		j.nodes = make([]Proof, 224) // 32 KiB, the largest block the runtime hands out cheaply
 	}
 	p := &j.nodes[0]
 	j.nodes = j.nodes[1:]
@@ -289,22 +289,28 @@ func leads(a, b *Proof, decides cond.Truth) bool {
 
 // answers gives the leaves of an atom: each question it reads, once.
 func (j *judge) answers(n *cond.Node, env []int32) []*Proof {
+	if len(n.Atom.Reads) == 1 {
+		return j.kids(j.leafOf(n, &n.Atom.Reads[0], env))
+	}
 	var list []*Proof
-	for _, r := range n.Atom.Reads {
-		thing := j.end(cond.Path{Slot: n.Args[r.Arg], Links: r.Links}, env)
-		number := j.c.Number(thing, r.Question)
-		if slices.ContainsFunc(list, func(p *Proof) bool { return p.Ask == number }) {
-			continue
+	for i := range n.Atom.Reads {
+		leaf := j.leafOf(n, &n.Atom.Reads[i], env)
+		if !slices.ContainsFunc(list, func(p *Proof) bool { return p.Ask == leaf.Ask }) {
+			list = append(list, leaf)
 		}
-		value := cond.True
-		if !j.c.Asks[number].Answer.Known {
-			value = cond.Open
-		}
-		p := j.node(StepAnswer)
-		p.Value, p.Thing, p.Ask, p.Test, p.Leaves = value, thing, number, n.Atom.Test, 1
-		list = append(list, p)
 	}
 	return list
+}
+
+// leafOf gives the leaf of a question that an atom reads.
+func (j *judge) leafOf(n *cond.Node, r *cond.Read, env []int32) *Proof {
+	thing := j.end(cond.Path{Slot: n.Args[r.Arg], Links: r.Links}, env)
+	p := j.node(StepAnswer)
+	p.Value, p.Thing, p.Ask, p.Test, p.Leaves = cond.True, thing, thing.Base+r.Slot, n.Atom.Test, 1
+	if !j.c.Asks[p.Ask].Answer.Known {
+		p.Value = cond.Open
+	}
+	return p
 }
 
 // cases proves a ruling-out either way: it goes through the ways a question could turn out until, in each, one instance
