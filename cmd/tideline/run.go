@@ -15,7 +15,7 @@ import (
 // The exit codes, as `tideline --help` tells them.
 const (
 	exitDone      = 0
-	exitAttention = 1 // a verdict calls for attention, as asked with --fail-on
+	exitAttention = 1 // a verdict or a score calls for attention, as asked with --fail-on or --least
 	exitUse       = 2 // wrong use
 	exitInput     = 3 // bad input
 	exitFault     = 4 // a fault of the program or the machine
@@ -85,13 +85,20 @@ func printInternal(w io.Writer, what string) {
 	fmt.Fprintln(w, "With TIDELINE_TRACE=1 in the environment, the same command shows where it happened.")
 }
 
+// maxFaults is how many faults are written out: all of them in anything a person wrote.
+const maxFaults = 1000
+
 // printFaults prints every fault of the files read, then their number.
 func printFaults(w io.Writer, faults fault.Errors) {
-	for i, f := range faults {
+	shown := faults[:min(len(faults), maxFaults)]
+	for i, f := range shown {
 		if i > 0 {
 			fmt.Fprintln(w)
 		}
 		fmt.Fprint(w, words.Safe(f.Render()))
+	}
+	if more := len(faults) - len(shown); more > 0 {
+		fmt.Fprintf(w, "\nand %d more; mend these first.\n", more)
 	}
 	fmt.Fprintf(w, "\n%s. Nothing was judged.\n", words.Count(len(faults), "fault", "faults"))
 }
