@@ -122,8 +122,9 @@ func (a *app) printCounts(p *pack.Pack) error {
 
 func newPackTrial(a *app) *cobra.Command {
 	var mutate bool
+	var least float64
 	c := &cobra.Command{
-		Use:   "trial [--mutate] [--pack FILE|DIR]...",
+		Use:   "trial [--mutate [--least PERCENT]] [--pack FILE|DIR]...",
 		Short: "Runs the trials that stand beside the rules",
 		Long: `Runs every trial of the packs: a small book with some answers changed, and the
 verdicts that must come of it. A trial that does not come out as written is shown
@@ -131,21 +132,31 @@ with what came instead, and makes the exit code 3.
 
 With --mutate it changes the packs in small ways, one at a time (a rule dropped,
 an atom negated, a threshold shifted by one step, && and || swapped ...), and
-lists the changes that no trial notices.`,
-		Example: "  tideline pack trial\n  tideline pack trial --pack testdata/packs/quiet-studio.yaml\n  tideline pack trial --mutate --pack testdata/packs/tiny.yaml --pack testdata/packs/tiny-trials.yaml",
+lists the changes that no trial notices. With --least as well it exits with 1
+when fewer than that many in a hundred are noticed, or when one that touches
+safety is not.`,
+		Example: "  tideline pack trial\n  tideline pack trial --pack testdata/packs/quiet-studio.yaml\n  tideline pack trial --mutate --pack testdata/packs/tiny.yaml --pack testdata/packs/tiny-trials.yaml\n  tideline pack trial --mutate --least 95",
 		Args:    cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error {
+		RunE: func(c *cobra.Command, _ []string) error {
+			asked := c.Flags().Changed("least")
+			switch {
+			case asked && !mutate:
+				return wrongUse{errors.New("--least needs a score, so --mutate as well")}
+			case !(least >= 0 && least <= 100):
+				return wrongUse{fmt.Errorf("--least: %g is no share in a hundred; give 0 to 100", least)}
+			}
 			p, err := a.loadWhole()
 			if err != nil {
 				return err
 			}
 			if mutate {
-				return a.printMutants(p)
+				return a.printMutants(p, asked, least)
 			}
 			return a.tryLayers()
 		},
 	}
 	c.Flags().BoolVar(&mutate, "mutate", false, "list the changes to the packs that no trial notices, and the score")
+	c.Flags().Float64Var(&least, "least", 0, "with --mutate: exit with 1 if the score is below `PERCENT`, or a change that touches safety goes unnoticed")
 	return c
 }
 
@@ -186,8 +197,9 @@ type mutant struct {
 	Fate   trial.Fate   `json:"fate"`
 }
 
-// printMutants tells what the trials of a pack do not notice. How far it has come goes to standard error.
-func (a *app) printMutants(p *pack.Pack) error {
+// printMutants tells what the trials of a pack do not notice, and, where a score was asked for, whether it was reached. How
+// far it has come goes to standard error.
+func (a *app) printMutants(p *pack.Pack, asked bool, least float64) error {
 	if len(p.Trials) == 0 {
 		return badInput{errors.New("There are no trials to run.")}
 	}
@@ -196,16 +208,30 @@ func (a *app) printMutants(p *pack.Pack) error {
 			fmt.Fprintf(a.stderr, "%d of %d changes tried\n", done, all)
 		}
 	})
-	if !a.json {
-		return a.write(text.Mutants(s, a.style()))
+	short := ""
+	if asked {
+		short = text.Short(s, least, a.style())
 	}
+	var err error
+	if a.json {
+		err = a.writeJSON(scoredOf(s))
+	} else {
+		err = a.write(text.Mutants(s, a.style()) + short)
+	}
+	if err == nil && short != "" {
+		return attention{errors.New(short)}
+	}
+	return err
+}
+
+func scoredOf(s *trial.Score) scored {
 	j := scored{All: s.All, Safety: s.Safety, Left: append([]string{}, s.Left...), Unnoticed: []mutant{}}
 	for _, m := range s.Mutants {
 		if m.Fate == trial.Survived || m.Fate == trial.Undecided {
 			j.Unnoticed = append(j.Unnoticed, mutant{m.Place, m.Of, m.Change, m.Was, m.Is, m.Safety, m.Fate})
 		}
 	}
-	return a.writeJSON(j)
+	return j
 }
 
 // tried is what came of trials, for programs.

@@ -35,7 +35,7 @@ release; --json is a contract, see 'tideline schema'.
 
 Exit codes:
   0  done
-  1  a verdict calls for attention, as asked with --fail-on
+  1  a verdict or a score calls for attention, as asked with --fail-on or --least
   2  wrong use of a command
   3  bad input: a file cannot be used as it is; nothing was judged
   4  a fault of the program or the machine`,
@@ -48,7 +48,7 @@ Exit codes:
 	flags := root.PersistentFlags()
 	flags.StringArrayVar(&a.packs, "pack", nil, "lay the pack in `FILE|DIR` over the shipped one (repeatable)")
 	flags.BoolVar(&a.json, "json", false, "print JSON for programs instead of text for people")
-	root.AddCommand(newCheck(a), newDecide(a), newWhy(a), newPack(a), newSchema(a))
+	root.AddCommand(newCheck(a), a.withDoubt(newDecide(a)), withVerify(a, newWhy(a)), newAsk(a), newNumbers(a), newWhyNot(a), newSuppose(a), newPack(a), newSchema(a))
 	root.SetHelpCommand(newHelp(root))
 	root.InitDefaultCompletionCmd()
 	for _, c := range root.Commands() {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -9,15 +10,16 @@ import (
 	"tideline/explain/schema"
 )
 
-var schemas = []string{"book", "decide", "why"}
+var schemas = []string{"book", "decide", "why", "ask", "whynot", "suppose", "firm", "since"}
 
 func newSchema(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:   "schema book|decide|why",
+		Use:   "schema book|decide|why|ask|whynot|suppose|firm|since",
 		Short: "Prints the JSON Schema of a book record, or of what --json prints",
 		Long: `Prints a JSON Schema (draft 2020-12): of book records, as editors use to
 complete and check them, with the questions and words of the packs; or of what
-decide --json and why --json print.`,
+a command prints with --json: decide, why, ask, whynot, suppose, decide --firm and
+decide --since.`,
 		Example:   "  tideline schema book --pack testdata/packs/quiet-studio.yaml\n  tideline schema decide",
 		Args:      takes(1, 1),
 		ValidArgs: schemas,
@@ -33,8 +35,18 @@ decide --json and why --json print.`,
 				return a.write(string(schema.Decide))
 			case "why":
 				return a.write(string(schema.Why))
+			case "ask":
+				return a.write(string(schema.Ask))
+			case "whynot":
+				return a.write(string(schema.WhyNot))
+			case "suppose":
+				return a.write(string(schema.Suppose))
+			case "firm":
+				return a.write(string(schema.Firm))
+			case "since":
+				return a.write(string(schema.Since))
 			}
-			return wrongUse{fmt.Errorf("there is no schema %q; there are book, decide and why%s", args[0], didYouMean(args[0], schemas))}
+			return wrongUse{fmt.Errorf("there is no schema %q; there are %s%s", args[0], strings.Join(schemas, ", "), didYouMean(args[0], schemas))}
 		},
 	}
 }

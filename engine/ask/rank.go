@@ -110,3 +110,39 @@ func (p *policy) walk(o *judge.Outlook, visit func(number int, o *judge.Outlook)
 		t.walk(p.ways[i].Then, visit)
 	}
 }
+
+// Regret is how much less the best single test at each turn can be expected to come to than the exact best policy. ok is
+// false when more than ExactUpTo questions are open, or none.
+func Regret(g *judge.Judgement) (lost float64, ok bool) {
+	s := newSearch(g)
+	s.limit = 1 << 20
+	open := slices.DeleteFunc(s.open(), s.refused)
+	if len(open) == 0 || len(open) > ExactUpTo || len(g.Contradictions) > 0 {
+		return 0, false
+	}
+	p, ok := s.best(s.root, open)
+	return max(0, p.net-s.greedy(s.root, open)), ok
+}
+
+// greedy is what doing the test that is worth most by itself, again and again, can be expected to come to.
+func (s *search) greedy(o *judge.Outlook, tests []int) float64 {
+	now, best, at := s.value(o), dust, -1
+	for i, n := range tests {
+		var outcomes []Outcome
+		for _, w := range o.Ways(n) {
+			outcomes = append(outcomes, Outcome{o.Share(n, w, s.chance), s.value(w.Then)})
+		}
+		if worth := Gain(now+s.price(n).Sum(), outcomes); len(outcomes) > 1 && worth > best {
+			best, at = worth, i
+		}
+	}
+	if at < 0 {
+		return now
+	}
+	n, rest := tests[at], slices.Delete(slices.Clone(tests), at, at+1)
+	var outcomes []Outcome
+	for _, w := range o.Ways(n) {
+		outcomes = append(outcomes, Outcome{o.Share(n, w, s.chance), s.greedy(w.Then, rest)})
+	}
+	return Gain(s.price(n).Sum(), outcomes)
+}

@@ -123,8 +123,10 @@ func score(values, weights []float64) (s float64) {
 
 // pair compares two places.
 func (r *Result) pair(a, b *Row) Pair {
-	p := Pair{Above: a, Below: b, Move: -1, Unordered: a.Loose || b.Loose || a.Verdicts[0].Least < b.Verdicts[0].Most && a.Verdicts[0].Least > b.Verdicts[0].Least,
-		Tie: !different(a.Score, b.Score)}
+	p := Pair{
+		Above: a, Below: b, Move: -1, Unordered: a.Loose || b.Loose || a.Verdicts[0].Least < b.Verdicts[0].Most && a.Verdicts[0].Least > b.Verdicts[0].Least,
+		Tie: !different(a.Score, b.Score),
+	}
 	if p.Unordered || p.Tie {
 		return p
 	}

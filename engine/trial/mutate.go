@@ -258,8 +258,9 @@ func (w *workshop) try(m *Mutant) {
 	m.Fate = made.fate
 }
 
-// relation compares conditions before and after a change, each for the kinds of target it has.
-func (w *workshop) relation(env *cond.Env, was, is map[vocab.Kind]*cond.Cond) (weaker bool, fate Fate) {
+// relation compares conditions before and after a change, each for the kinds of target it has. Only targets count that a
+// treatment in about may be done to; about is nil for a fact.
+func (w *workshop) relation(env *cond.Env, was, is map[vocab.Kind]*cond.Cond, about []*pack.Treatment) (weaker bool, fate Fate) {
 	fact := func(id string) *cond.Cond { return w.pack.Fact(id).Is }
 	sure := true
 	differs := false
@@ -267,12 +268,14 @@ func (w *workshop) relation(env *cond.Env, was, is map[vocab.Kind]*cond.Cond) (w
 		if was[k] == nil {
 			continue
 		}
-		a, b := []*cond.Cond{was[k]}, []*cond.Cond{is[k]}
-		_, less, sureLess := env.Find(a, b, fact)
-		_, more, sureMore := env.Find(b, a, fact)
-		weaker = weaker || less || !sureLess
-		differs = differs || less || more
-		sure = sure && sureLess && sureMore
+		for _, where := range targets(about, k) {
+			holds := func(c *cond.Cond) []*cond.Cond { return append([]*cond.Cond{c}, where...) }
+			_, less, sureLess := env.Find(holds(was[k]), []*cond.Cond{is[k]}, fact)
+			_, more, sureMore := env.Find(holds(is[k]), []*cond.Cond{was[k]}, fact)
+			weaker = weaker || less || !sureLess
+			differs = differs || less || more
+			sure = sure && sureLess && sureMore
+		}
 	}
 	switch {
 	case differs:
@@ -281,4 +284,23 @@ func (w *workshop) relation(env *cond.Env, was, is map[vocab.Kind]*cond.Cond) (w
 		return weaker, Equivalent
 	}
 	return weaker, Undecided
+}
+
+// targets gives, for each treatment done to a kind of thing, what must hold of the thing for it to be a candidate: a list
+// of one condition, or of none when everything of the kind is. Where that is so for one treatment, the others add nothing.
+func targets(about []*pack.Treatment, k vocab.Kind) [][]*cond.Cond {
+	var list [][]*cond.Cond
+	for _, t := range about {
+		switch {
+		case t.Of != k:
+		case t.Where == nil:
+			return [][]*cond.Cond{nil}
+		default:
+			list = append(list, []*cond.Cond{t.Where})
+		}
+	}
+	if list == nil {
+		return [][]*cond.Cond{nil}
+	}
+	return list
 }

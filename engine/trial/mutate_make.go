@@ -140,7 +140,7 @@ func (w *workshop) turn(id string, to pack.Effect) *attempt {
 	for k, c := range r.When {
 		nothing[k] = &cond.Cond{Vars: c.Vars, Root: neverHolds()}
 	}
-	_, m.fate = w.relation(w.pack.Env, r.When, nothing) // a rule that never holds may have any effect
+	_, m.fate = w.relation(w.pack.Env, r.When, nothing, r.Treatments) // a rule that never holds may have any effect
 	if r.Effect = to; r.Criterion == nil && len(w.pack.Criteria) > 0 {
 		r.Criterion, r.Weight = w.pack.Criteria[0], 1
 	}
@@ -169,7 +169,7 @@ func (w *workshop) rewrite(id string, e edit) *attempt {
 	}
 	m := &attempt{touched: w.ofRule(r), undo: func() { r.When = was }, redo: func() { r.When = is }, env: env}
 	m.redo()
-	weaker, fate := w.relation(env, was, is)
+	weaker, fate := w.relation(env, was, is, r.Treatments)
 	m.fate = fate
 	m.safety = r.Effect == pack.RulesOut && weaker || r.Effect == pack.Caution && e.change == ""
 	if r.Effect == pack.Caution && r.Hazard {
@@ -189,7 +189,7 @@ func (w *workshop) restate(id string, e edit) *attempt {
 			return slices.ContainsFunc(w.about[t], func(r *pack.Rule) bool { return u.rules[r.ID] && r.Effect != pack.Caution })
 		})
 	}
-	_, m.fate = w.relation(env, map[vocab.Kind]*cond.Cond{f.Kind: was}, map[vocab.Kind]*cond.Cond{f.Kind: is})
+	_, m.fate = w.relation(env, map[vocab.Kind]*cond.Cond{f.Kind: was}, map[vocab.Kind]*cond.Cond{f.Kind: is}, nil)
 	m.redo()
 	return m
 }

@@ -203,6 +203,70 @@ func TestMutateLeavesOutFailingTrials(t *testing.T) {
 	}
 }
 
+// TestSpeaks: a trial that says how a rule argues notices when it argues the other way; one that only has it fire does not.
+func TestSpeaks(t *testing.T) {
+	for _, tt := range []struct {
+		expects string
+		left    []string // the swaps not noticed
+		failed  []string // what came, when the trial is wrong
+	}{
+		{"fires: [bath-good, bath-bad]", []string{"bath-bad", "bath-good"}, nil},
+		{"speaks for: [bath-good], fires: [bath-bad]", []string{"bath-bad"}, nil},
+		{"speaks for: [bath-good], speaks against: [bath-bad]", nil, nil},
+		{"speaks against: [bath-good]", nil, []string{"it fires, but its effect is: for"}},
+		{"speaks for: [bath-called]", nil, []string{"it fires, but its effect is: called for"}},
+		{"speaks for: [bath-slips]", nil, []string{"it is silent"}},
+	} {
+		i := strings.Index(trials, "  - {name")
+		p := loadSmall(t, small+trials[:i]+"  - {name: pens, like: plain, with: {ink.kind: pen}, "+tt.expects+"}\n")
+		var failed []string
+		for _, f := range Run(p).Failures {
+			failed = append(failed, f.Got)
+		}
+		if !slices.Equal(failed, tt.failed) {
+			t.Errorf("%s: %q, want %q", tt.expects, failed, tt.failed)
+		}
+		var left []string
+		for _, m := range Mutate(p, nil).Mutants {
+			if m.Change == SwapArgument && m.Fate == Survived {
+				left = append(left, m.Of)
+			}
+		}
+		if tt.failed == nil && !slices.Equal(left, tt.left) {
+			t.Errorf("%s: swaps left %q, want %q", tt.expects, left, tt.left)
+		}
+	}
+}
+
+// TestMutateWhere: a change that shows only on what a treatment is never done to is equivalent, unless another treatment of
+// the rule is done there; it weakens nothing either.
+func TestMutateWhere(t *testing.T) {
+	const more = `  patch: {name: patch, of: part, where: part.kind == "cover", family: dry, says: A patch., serves: [clean], intervention: 1, retreatable: yes}
+  brush: {name: brush, of: part, family: dry, says: A brush., serves: [clean], intervention: 1, retreatable: yes}
+rules:
+  patch-called: {treatment: patch, called for when: 'part.kind == "cover" && part.stained', because: Stains., standing: house}
+  patch-not: {treatment: patch, rules out when: 'part.kind == "cover" && part.acid', because: Acid., standing: house}
+  both-called: {treatment: [patch, brush], called for when: 'part.kind == "cover" && part.acid', because: Acid., standing: house}
+`
+	s := Mutate(loadSmall(t, strings.Replace(small, "rules:\n", more, 1)), nil)
+	got := map[string]Fate{}
+	for _, m := range s.Mutants {
+		if m.Change == DropOperand {
+			got[m.line()] = m.Fate
+		}
+	}
+	for line, want := range map[string]Fate{
+		`patch-called: operand dropped: (part.kind == "cover") && part.stained -> part.stained`:         Equivalent,
+		`patch-called: operand dropped: (part.kind == "cover") && part.stained -> part.kind == "cover"`: Survived,
+		`patch-not: operand dropped: (part.kind == "cover") && part.acid -> part.acid`:                  Equivalent,
+		`both-called: operand dropped: (part.kind == "cover") && part.acid -> part.acid`:                Survived,
+	} {
+		if got[line] != want {
+			t.Errorf("%s: %q, want %q; all: %v", line, got[line], want, got)
+		}
+	}
+}
+
 // TestMutateWithoutTrials: nothing is noticed, and what touches safety is counted apart.
 func TestMutateWithoutTrials(t *testing.T) {
 	s := Mutate(loadSmall(t, small), nil)

@@ -113,12 +113,19 @@ func (r *reading) stale(q *question, res *record.Result) bool {
 	}
 	for _, d := range r.book.Done {
 		t := r.pack.Treatment(d.Treatment)
-		later := !d.Date.IsZero() && res.Date.After(d.Date)
-		if t != nil && !later && slices.Contains(t.MakesStale, q.asks.ID) && slices.Contains(r.near(r.byPath[d.Target.Path], q.asks.Kind), q.of) {
+		if t != nil && !surelyLater(res.Date, d.Date) && slices.Contains(t.MakesStale, q.asks.ID) && slices.Contains(r.near(r.byPath[d.Target.Path], q.asks.Kind), q.of) {
 			return true
 		}
 	}
 	return false
+}
+
+// surelyLater tells whether a result came after a step. A step given by its day only may have lasted till its end.
+func surelyLater(result, step time.Time) bool {
+	if h, m, s := step.Clock(); h == 0 && m == 0 && s == 0 {
+		return !step.IsZero() && !result.Before(step.AddDate(0, 0, 1))
+	}
+	return result.After(step)
 }
 
 // near lists the things of a kind that have to do with n, by the rules that rules/README.md gives for reach.
@@ -143,10 +150,8 @@ func (r *reading) meets(n, m *node) bool {
 	case m.kind == vocab.Part:
 		return n.part == m
 	case n.kind == vocab.Fastener && m.kind == vocab.Finding:
-		if m.rec == nil {
-			return goesThrough(n, m.part)
-		}
-		return n.rec != nil && m.rec.Fastener == n.rec
+		others := m.rec != nil && m.rec.Fastener != nil && m.rec.Fastener != n.rec
+		return goesThrough(n, m.part) && !others
 	case n.kind == vocab.Fastener:
 		return goesThrough(n, m.part)
 	case m.kind == vocab.Fastener:

@@ -12,23 +12,27 @@ import (
 
 // Limits of a search: its steps, and sets that are listed.
 const (
-	stepLimit = 12_000
-	listLimit = 2_000
-	tryLimit  = 5_000 // ways of answering the questions of one set
+	stepLimit  = 12_000
+	givenLimit = 1_000 // where what is given with the paper is taken as if it could be other: that only illustrates
+	listLimit  = 2_000
+	tryLimit   = 5_000 // ways of answering the questions of one set
 )
 
 // finder finds the change sets of one verdict.
 type finder struct {
 	g       *judge.Judgement
+	l       *judge.Loose
 	v       *judge.LooseVerdict
 	start   judge.State
-	options map[int][]judge.Option
+	options [][]judge.Option // by number, once asked for
+	asked   []bool
 
 	goals    []judge.Goal
 	searches []*search
 	met      map[string]*search // searches by their wants: several goals share most of theirs
 	alone    [][]int            // sets found that reach a goal by themselves
 	steps    int
+	limit    int
 	tried    int // up to which size all sets were tried; -1 when the search was finished
 	sets     []Set
 	count    int
@@ -45,12 +49,10 @@ func (f *finder) unmet(goal judge.Goal) (n int) {
 }
 
 func (f *finder) option(n int) []judge.Option {
-	o, known := f.options[n]
-	if !known {
-		o = f.v.Options(n)
-		f.options[n] = o
+	if !f.asked[n] {
+		f.asked[n], f.options[n] = true, f.v.Options(n)
 	}
-	return o
+	return f.options[n]
 }
 
 // find finds the sets that reach one of the goals. Wants that share no question are met apart, and every choice of one
@@ -76,11 +78,14 @@ func (f *finder) find(goals []judge.Goal) {
 	}
 }
 
+// spent tells whether the search has taken as many steps as it may; values that are hard to find count for more.
+func (f *finder) spent() bool { return f.steps+f.l.Work()/10 > f.limit }
+
 // search gives the search for sets that meet wants that hang together; alone, when they are all that a goal lacks.
 func (f *finder) search(wants []*judge.Want, alone bool) *search {
 	key := fmt.Sprint(alone, wants) // the addresses of the wants
 	if f.met[key] == nil {
-		f.met[key] = &search{f: f, wants: wants, alone: alone, state: slices.Clone(f.start), changed: map[int]bool{}, excluded: map[int]bool{}}
+		f.met[key] = &search{f: f, wants: wants, alone: alone, state: slices.Clone(f.start), changed: make([]bool, len(f.start)), excluded: make([]bool, len(f.start))}
 		f.searches = append(f.searches, f.met[key])
 	}
 	return f.met[key]
@@ -92,9 +97,9 @@ func (f *finder) deepen() {
 		left = slices.DeleteFunc(left, func(s *search) bool {
 			s.cut = false
 			s.deepen(size)
-			return !s.cut && f.steps <= stepLimit
+			return !s.cut && !f.spent()
 		})
-		if f.steps > stepLimit {
+		if f.spent() {
 			f.tried = size - 1
 			return
 		}
@@ -184,7 +189,8 @@ type search struct {
 	f                 *finder
 	wants             []*judge.Want
 	state             judge.State
-	changed, excluded map[int]bool
+	changed, excluded []bool // by number
+	size              int    // how many are changed
 	found             [][]int
 	alone             bool // what it finds reaches a goal by itself
 	cut               bool
@@ -193,7 +199,7 @@ type search struct {
 // deepen changes up to so many more answers. A want that is not met can only be met by changing one of its own answers,
 // so it branches on those; what an earlier branch has changed, later ones leave alone.
 func (s *search) deepen(left int) {
-	if s.f.steps++; s.f.steps > stepLimit || s.holdsFound() {
+	if s.f.steps++; s.f.spent() || s.holdsFound() {
 		return
 	}
 	branch, least, all := s.unmet()
@@ -212,17 +218,19 @@ func (s *search) deepen(left int) {
 	}
 	for _, n := range branch {
 		s.changed[n] = true
+		s.size++
 		old := s.state[n]
 		for _, o := range s.f.option(n) {
 			s.state[n] = o.Cell
 			s.deepen(left - 1)
 		}
 		s.state[n] = old
-		delete(s.changed, n)
+		s.changed[n] = false
+		s.size--
 		s.excluded[n] = true
 	}
 	for _, n := range branch {
-		delete(s.excluded, n)
+		s.excluded[n] = false
 	}
 }
 
@@ -233,11 +241,12 @@ func (s *search) holdsFound() bool {
 }
 
 func (s *search) numbers() []int {
-	list := make([]int, 0, len(s.changed))
-	for n := range s.changed {
-		list = append(list, n)
+	list := make([]int, 0, s.size)
+	for n, changed := range s.changed {
+		if changed {
+			list = append(list, n)
+		}
 	}
-	slices.Sort(list)
 	return list
 }
 
@@ -245,7 +254,7 @@ func (s *search) numbers() []int {
 // least: one for each of several such wants that share none. There is no branch where a want can no longer be met.
 func (s *search) unmet() (branch []int, least int, all bool) {
 	all = true
-	taken := map[int]bool{}
+	var taken []int
 	for _, w := range s.wants {
 		if w.Met(s.state) {
 			continue
@@ -256,7 +265,7 @@ func (s *search) unmet() (branch []int, least int, all bool) {
 		for _, n := range w.Asks {
 			if !s.changed[n] && !s.excluded[n] && len(s.f.option(n)) > 0 {
 				open = append(open, n)
-				apart = apart && !taken[n]
+				apart = apart && !slices.Contains(taken, n)
 			}
 		}
 		if len(open) == 0 {
@@ -267,9 +276,7 @@ func (s *search) unmet() (branch []int, least int, all bool) {
 		}
 		if apart {
 			least++
-			for _, n := range open {
-				taken[n] = true
-			}
+			taken = append(taken, open...)
 		}
 	}
 	return branch, least, all

@@ -16,7 +16,10 @@ func Holds(g *judge.Judgement, v *judge.Verdict, to judge.Word) (sets [][]int, d
 		return nil, false, err
 	}
 	lv := l.Of(v)
-	h := &holder{v: lv, goals: lv.Goals(to), state: l.Start(), seen: map[string]bool{}}
+	h := &holder{v: lv, goals: lv.Goals(to), state: l.Start(), seen: map[string]bool{}, options: map[int][]judge.Option{}}
+	for _, n := range lv.Asks() {
+		h.options[n] = lv.Options(n)
+	}
 	h.split(map[int]bool{})
 	return h.sets, !h.gaveUp, nil
 }
@@ -26,13 +29,14 @@ const holdLimit = 40_000
 
 // holder finds what holds a verdict where it is: from one set found it goes on to those that lack one of its questions.
 type holder struct {
-	v      *judge.LooseVerdict
-	goals  []judge.Goal
-	state  judge.State
-	sets   [][]int
-	seen   map[string]bool
-	steps  int
-	gaveUp bool
+	v       *judge.LooseVerdict
+	goals   []judge.Goal
+	state   judge.State
+	sets    [][]int
+	seen    map[string]bool
+	options map[int][]judge.Option
+	steps   int
+	gaveUp  bool
 }
 
 // split finds the sets that hold none of the questions let go.
@@ -130,7 +134,7 @@ func (h *holder) meet(wants []*judge.Want, asks []int, i int) bool {
 	if h.meet(wants, asks, i+1) {
 		return true
 	}
-	for _, o := range h.v.Options(n) {
+	for _, o := range h.options[n] {
 		h.state[n] = o.Cell
 		met := h.meet(wants, asks, i+1)
 		h.state[n] = old[i]

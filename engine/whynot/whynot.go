@@ -86,7 +86,7 @@ func Find(g *judge.Judgement, v *judge.Verdict, to judge.Word) (*Result, error) 
 		r.Outcome = Already
 		return r, nil
 	}
-	sets, count, tried, err := find(g, v, to, changeable)
+	sets, count, tried, err := find(g, v, to, changeable, stepLimit)
 	if err != nil {
 		return nil, err
 	}
@@ -98,7 +98,7 @@ func Find(g *judge.Judgement, v *judge.Verdict, to judge.Word) (*Result, error) 
 		r.Outcome = Unknown
 	default:
 		r.Outcome = Nothing
-		r.Given, _, _, err = find(g, v, to, func(evidence.Ask) bool { return true })
+		r.Given, _, _, err = find(g, v, to, func(evidence.Ask) bool { return true }, givenLimit)
 	}
 	if to == judge.Clear {
 		r.Variants = variants(g, v)
@@ -106,13 +106,13 @@ func Find(g *judge.Judgement, v *judge.Verdict, to judge.Word) (*Result, error) 
 	return r, err
 }
 
-// find finds the change sets made of answers for which free is true.
-func find(g *judge.Judgement, v *judge.Verdict, to judge.Word, free func(evidence.Ask) bool) (sets []Set, count, tried int, err error) {
+// find finds the change sets made of answers for which free is true, in so many steps at most.
+func find(g *judge.Judgement, v *judge.Verdict, to judge.Word, free func(evidence.Ask) bool, limit int) (sets []Set, count, tried int, err error) {
 	l, err := g.Loosen(free)
 	if err != nil {
 		return nil, 0, -1, err
 	}
-	f := &finder{g: g, v: l.Of(v), start: l.Start(), options: map[int][]judge.Option{}, met: map[string]*search{}, tried: -1}
+	f := &finder{g: g, l: l, v: l.Of(v), start: l.Start(), options: make([][]judge.Option, len(l.Start())), asked: make([]bool, len(l.Start())), met: map[string]*search{}, tried: -1, limit: limit}
 	goals := f.v.Goals(to)
 	f.find(goals)
 	if len(goals) > 1 {

@@ -1,12 +1,11 @@
 // Package worlds makes small random packs and books for property tests: worlds so small that every completion of a book
-// can be gone through, with conditions of every form. Only tests import it.
+// can be gone through, with conditions of every form. Tests and measurements import it, nothing that reasons.
 package worlds
 
 import (
 	"fmt"
 	"math/rand/v2"
 	"strings"
-	"testing"
 	"time"
 
 	"tideline/engine/record"
@@ -14,6 +13,13 @@ import (
 	"tideline/rules/pack"
 	"tideline/rules/vocab"
 )
+
+// Host is who makes worlds: a test, or a measurement. A world that does not load is fatal to it.
+type Host interface {
+	Helper()
+	Fatal(args ...any)
+	Fatalf(format string, args ...any)
+}
 
 // World is a random small pack: three questions of an ink, three of a part, two of a finding, one of the owner, a few
 // facts, treatments and rules, and sometimes a never statement.
@@ -62,7 +68,7 @@ func (w *World) condition(depth int, kinds ...vocab.Kind) string {
 }
 
 // New makes a world.
-func New(t testing.TB, rnd *rand.Rand) *World {
+func New(t Host, rnd *rand.Rand) *World {
 	t.Helper()
 	w := &World{Rnd: rnd}
 	var b strings.Builder
@@ -120,7 +126,7 @@ func (w *World) rule(b *strings.Builder, id, treatment, effect, each, extra stri
 }
 
 // Load compiles the text of a pack.
-func Load(t testing.TB, text string) *pack.Pack {
+func Load(t Host, text string) *pack.Pack {
 	t.Helper()
 	faults := &fault.List{}
 	p := pack.Load([]pack.Layer{{Files: []pack.File{{Name: "pack.yaml", Data: []byte(text)}}}}, faults)
@@ -131,7 +137,7 @@ func Load(t testing.TB, text string) *pack.Pack {
 }
 
 // Book makes a random book with about the given number of answers open: one part or two, one to three inks, a finding.
-func (w *World) Book(t testing.TB, open int) *record.Book {
+func (w *World) Book(t Host, open int) *record.Book {
 	type slot struct{ thing, name, answer string }
 	var slots []slot
 	things := map[string]string{}
@@ -185,7 +191,7 @@ func (w *World) Book(t testing.TB, open int) *record.Book {
 }
 
 // Parse reads the text of a book.
-func Parse(t testing.TB, p *pack.Pack, text string) *record.Book {
+func Parse(t Host, p *pack.Pack, text string) *record.Book {
 	t.Helper()
 	faults := &fault.List{}
 	b := record.Parse("book.yaml", []byte(text), record.WordsOf(p), time.Time{}, faults)

@@ -4,6 +4,7 @@ import (
 	"tideline/engine/judge"
 	"tideline/engine/record"
 	"tideline/explain/account"
+	"tideline/explain/guide"
 	"tideline/explain/words"
 	"tideline/rules/pack"
 )
@@ -11,6 +12,7 @@ import (
 // Reason is a rule asked of a thing, with its proof.
 type Reason struct {
 	Rule      string      `json:"rule"`
+	Guide     string      `json:"guide"` // its place in the handbook of `tideline pack guide`
 	Effect    pack.Effect `json:"effect"`
 	Value     string      `json:"value"` // true, false or open
 	Thing     string      `json:"thing"`
@@ -76,6 +78,7 @@ type Node struct {
 // Fact is a named stepping stone.
 type Fact struct {
 	ID       string   `json:"id"`
+	Guide    string   `json:"guide"`
 	Says     string   `json:"says"`
 	Is       string   `json:"is"`
 	Sources  []Source `json:"sources"`
@@ -85,6 +88,7 @@ type Fact struct {
 // Answer is a leaf of a proof: a question with the answer that stands, or why none does.
 type Answer struct {
 	Question string   `json:"question"`
+	Guide    string   `json:"guide,omitempty"` // of a question a test answers
 	Asks     string   `json:"asks"`
 	Known    bool     `json:"known"`
 	Text     string   `json:"text"`              // the answer as a person writes it, or why none stands
@@ -105,7 +109,7 @@ type Result struct {
 
 func reason(g *judge.Judgement, p *judge.Proof) Reason {
 	r := p.Rule
-	w := Reason{Rule: r.ID, Effect: r.Effect, Value: p.Value.String(), Thing: p.Thing.Path, Sentence: r.Because, Kind: r.Kind, Condition: r.Text,
+	w := Reason{Rule: r.ID, Guide: place(guide.OfRule, r.ID), Effect: r.Effect, Value: p.Value.String(), Thing: p.Thing.Path, Sentence: r.Because, Kind: r.Kind, Condition: r.Text,
 		Sources: sources(g, r.Cite), Standing: r.Standing, Disagrees: r.Disagrees, Say: r.Say, Hazard: r.Hazard, Proof: nodes(g, p.Kids)}
 	if m := g.Case.Pack.Principle(r.Principle); m != nil {
 		w.Principle = &Principle{m.ID, m.Says, sources(g, m.Cite), m.Standing}
@@ -122,6 +126,9 @@ func reason(g *judge.Judgement, p *judge.Proof) Reason {
 	return w
 }
 
+// place links to a place in the handbook.
+func place(of, id string) string { return "#" + guide.Anchor(of, id) }
+
 func nodes(g *judge.Judgement, list []*judge.Proof) []Node {
 	all := make([]Node, 0, len(list))
 	for _, p := range list {
@@ -137,7 +144,7 @@ func node(g *judge.Judgement, p *judge.Proof) Node {
 	}
 	switch p.Step {
 	case judge.StepFact:
-		n.Fact = &Fact{p.Fact.ID, p.Fact.Says, p.Fact.Is.Text, sources(g, p.Fact.Cite), p.Fact.Standing}
+		n.Fact = &Fact{p.Fact.ID, place(guide.OfFact, p.Fact.ID), p.Fact.Says, p.Fact.Is.Text, sources(g, p.Fact.Cite), p.Fact.Standing}
 	case judge.StepCount:
 		n.Count = p.Count
 	case judge.StepAnswer:
@@ -160,6 +167,9 @@ func node(g *judge.Judgement, p *judge.Proof) Node {
 func answer(g *judge.Judgement, p *judge.Proof) *Answer {
 	ask := g.Case.Asks[p.Ask]
 	a := &Answer{Question: ask.Question.ID, Asks: ask.Question.Asks, Known: ask.Answer.Known, Text: words.Answer(ask)}
+	if g.Case.Pack.Test(ask.Question.ID) != nil {
+		a.Guide = place(guide.OfTest, ask.Question.ID)
+	}
 	if p.Test != nil {
 		a.Asked = words.Range(p.Test, ask.Question, true)
 	}

@@ -2,9 +2,11 @@ package text
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"tideline/engine/trial"
+	"tideline/explain/words"
 )
 
 // changeSays holds the phrase for each change to a pack: {was} is what was there, {is} what was put for it.
@@ -52,6 +54,19 @@ func Mutants(s *trial.Score, style Style) string {
 	p.line(0, tally("changes in all", s.All))
 	p.line(0, tally("changes that touch safety", s.Safety))
 	p.line(0, "Safety: a ruling-out weakened or dropped; a caution, a hazard or a stale answer no longer told.")
+	return p.String()
+}
+
+// Short says, a line each, what is missing of a score: the share asked for (in per cent), and safety whole. It is "" when
+// nothing is.
+func Short(s *trial.Score, least float64, style Style) string {
+	p := &page{Style: style}
+	if got := 100 * s.All.Share(); got < least {
+		p.line(0, fmt.Sprintf("Not enough: %.1f %% noticed, %g %% asked for.", math.Floor(got*10)/10, least))
+	}
+	if left := s.Safety.Made - s.Safety.Killed - s.Safety.Equivalent; left > 0 {
+		p.line(0, fmt.Sprintf("Not enough: %s not noticed.", words.Count(left, "change that touches safety", "changes that touch safety")))
+	}
 	return p.String()
 }
 

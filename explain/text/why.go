@@ -20,6 +20,8 @@ func Why(g *judge.Judgement, v *judge.Verdict, style Style, all bool) string {
 	p.neededBy()
 	p.reasons(words.NoLongerStands, p.a.Withdrawn)
 	p.rest()
+	p.blank()
+	p.line(0, words.SeeGuide)
 	return p.String()
 }
 
@@ -284,6 +286,7 @@ func (p *whyPage) rest() {
 			}
 		}
 		p.reasons(words.DoNotApply, idle)
+		p.premises()
 		return
 	}
 	if len(speak)+len(idle) > 0 {
@@ -294,6 +297,28 @@ func (p *whyPage) rest() {
 	}
 	if len(idle) > 0 {
 		p.line(0, words.MoreRules(len(idle)))
+	}
+}
+
+// premises writes what the verdict rests on besides the rules.
+func (p *whyPage) premises() {
+	rests := p.g.Premises(p.a.Verdict)
+	if len(rests.Never) > 0 {
+		p.blank()
+		p.heading(words.TiedTogether)
+	}
+	for _, t := range rests.Never {
+		p.item(2, "-", words.Of(words.Thing(t.Thing), t.Never.Because))
+		for _, leaf := range t.Proof.Answers() {
+			p.line(4, answerLine(p.g.Case.Asks[leaf.Ask]))
+		}
+	}
+	if len(rests.Listed) > 0 {
+		p.blank()
+		p.heading(words.TakenAsWhole)
+	}
+	for _, leaf := range rests.Listed {
+		p.item(2, "-", answerLine(p.g.Case.Asks[leaf.Ask]))
 	}
 }
 

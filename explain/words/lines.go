@@ -13,6 +13,9 @@ import (
 // Phrases of the list of verdicts, each for one state.
 const (
 	SeeWhy             = "`tideline why BOOK TREATMENT [TARGET]` shows the whole chain of any of these."
+	TiedTogether       = "Answers that cannot go together, and tie this verdict"
+	TakenAsWhole       = "Lists it rests on being complete"
+	SeeGuide           = "`tideline pack guide` tells each of these rules whole, under its name."
 	NoAimsGiven        = "No aims are given: everything the packs know as an aim counts."
 	NothingRecommended = "Nothing can be recommended on what is known."
 	NothingCallsEither = "Ruled out too, though nothing found calls for it"
