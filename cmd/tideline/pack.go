@@ -89,8 +89,10 @@ type noted struct {
 }
 
 func counts(p *pack.Pack) counted {
-	c := counted{Questions: len(p.Tests), Facts: len(p.Facts), Treatments: len(p.Treatments), Rules: len(p.Rules), ByEffect: map[pack.Effect]int{},
-		Trials: len(p.Trials), Samples: len(p.Samples), Sources: len(p.Sources), Principles: len(p.Principles), Notes: []noted{}}
+	c := counted{
+		Questions: len(p.Tests), Facts: len(p.Facts), Treatments: len(p.Treatments), Rules: len(p.Rules), ByEffect: map[pack.Effect]int{},
+		Trials: len(p.Trials), Samples: len(p.Samples), Sources: len(p.Sources), Principles: len(p.Principles), Notes: []noted{},
+	}
 	for _, l := range p.Layers {
 		c.Packs = append(c.Packs, l.Name)
 	}

@@ -44,10 +44,14 @@ func TestDilutionCases(t *testing.T) {
 		c.near(t, get(t, r, fmt.Sprint(m["value"])), f(m["expect"]), c.Tolerance*f(m["expect"]), "%v %v", m["run"], m["args"])
 	}
 	for _, bad := range [][]string{
-		{"dilute", "stock=3 % w/v", "wanted=30 % w/v", "volume=1 L"}, {"dilute", "stock=3 % w/v", "wanted=1 mol/L", "volume=1 L"},
-		{"dilute", "stock=-3 % w/v", "wanted=1 % w/v", "volume=1 L"}, {"dilute", "stock=3 % w/v", "wanted=1 % w/v", "volume=0 mL"},
-		{"dilute-parts", "stock=1 mol/L", "parts=4"}, {"dilute-mass", "first=2 % w/w", "second=10 % w/w", "wanted=5 % w/w", "mass=10 g"},
-		{"dilute-mass", "first=10 % w/w", "wanted=15 % w/w", "mass=10 g"}, {"molarity", "formula=Xx2", "mass=1 g", "volume=1 L"},
+		{"dilute", "stock=3 % w/v", "wanted=30 % w/v", "volume=1 L"},
+		{"dilute", "stock=3 % w/v", "wanted=1 mol/L", "volume=1 L"},
+		{"dilute", "stock=-3 % w/v", "wanted=1 % w/v", "volume=1 L"},
+		{"dilute", "stock=3 % w/v", "wanted=1 % w/v", "volume=0 mL"},
+		{"dilute-parts", "stock=1 mol/L", "parts=4"},
+		{"dilute-mass", "first=2 % w/w", "second=10 % w/w", "wanted=5 % w/w", "mass=10 g"},
+		{"dilute-mass", "first=10 % w/w", "wanted=15 % w/w", "mass=10 g"},
+		{"molarity", "formula=Xx2", "mass=1 g", "volume=1 L"},
 	} {
 		if _, err := try(t, bad[0], bad[1:]...); err == nil {
 			t.Errorf("%v was not refused", bad)

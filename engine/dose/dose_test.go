@@ -221,9 +221,17 @@ func TestUnitsConvertThereAndBack(t *testing.T) {
 		text, want string
 		kind       dose.Kind
 	}{ // arithmetic, and the 0.45359237 kg of the pound
-		{"1 in", "25.4 mm", dose.Length}, {"155 °F", "68.33 °C", dose.Temperature}, {"18 °F", "10 °C", dose.Warming}, {"3 % w/v", "30 g/L", dose.MassPerVol},
-		{"2 lb", "907.2 g", dose.Mass}, {"2 mmol/L", "0.002 mol/L", dose.Molar}, {"1 kcal/mol", "4.184 kJ/mol", dose.Energy}, {"100 W/m2", "100 W/m²", dose.Irradiance},
-		{"10 (cal/mL)^0.5", "20.46 MPa^0.5", dose.Cohesion}, {"72 J/m2", "0.0072 J/cm²", dose.Exposure}, {"-40 °F", "-40 °C", dose.Temperature},
+		{"1 in", "25.4 mm", dose.Length},
+		{"155 °F", "68.33 °C", dose.Temperature},
+		{"18 °F", "10 °C", dose.Warming},
+		{"3 % w/v", "30 g/L", dose.MassPerVol},
+		{"2 lb", "907.2 g", dose.Mass},
+		{"2 mmol/L", "0.002 mol/L", dose.Molar},
+		{"1 kcal/mol", "4.184 kJ/mol", dose.Energy},
+		{"100 W/m2", "100 W/m²", dose.Irradiance},
+		{"10 (cal/mL)^0.5", "20.46 MPa^0.5", dose.Cohesion},
+		{"72 J/m2", "0.0072 J/cm²", dose.Exposure},
+		{"-40 °F", "-40 °C", dose.Temperature},
 	} {
 		q, err := dose.ParseQuantity(tt.text, tt.kind)
 		if err != nil {

@@ -52,8 +52,10 @@ func spectrum(a Args) (lamp.Weights, string, error) {
 	}
 	switch {
 	case given != 1:
-		return lamp.Weights{}, "", &Refusal{What: Missing, Input: "peak", Why: "lux alone doesn't say how much light falls: 10 000 lx are about 49 W/m² of daylight but 288 W/m² of a 455 nm diode, and 5 nm of peak change it by a quarter",
-			Help: `Give exactly one of: "peak=455 nm" (from the lamp's data sheet), "white=LED-B3", "black_body=2700 K". Better: read W/m² with a radiometer.`}
+		return lamp.Weights{}, "", &Refusal{
+			What: Missing, Input: "peak", Why: "lux alone doesn't say how much light falls: 10 000 lx are about 49 W/m² of daylight but 288 W/m² of a 455 nm diode, and 5 nm of peak change it by a quarter",
+			Help: `Give exactly one of: "peak=455 nm" (from the lamp's data sheet), "white=LED-B3", "black_body=2700 K". Better: read W/m² with a radiometer.`,
+		}
 	case a.Has("peak"):
 		p, w := a.In("peak", Wavelength, "nm"), a.In("width", Wavelength, "nm")
 		return lamp.Weigh(lamp.Diode(p, w)), fmt.Sprintf("diode %s nm, %s nm wide", num(p), num(w)), nil
@@ -164,8 +166,10 @@ func runLightTime(a Args) (Result, error) {
 	var r Result
 	lit, sum := a.Quantity("light").Unit.Kind == Illuminance, a.Quantity("dose").Unit.Kind == LightSum
 	if lit != sum {
-		return r, &Refusal{What: WrongUnit, Input: "dose", Given: a.Quantity("dose").String(), Why: "lux goes with lx h, and W/m² with J/cm²; they don't mix",
-			Help: "Turn lux into W/m² first with lux-to-irradiance, which asks for the lamp."}
+		return r, &Refusal{
+			What: WrongUnit, Input: "dose", Given: a.Quantity("dose").String(), Why: "lux goes with lx h, and W/m² with J/cm²; they don't mix",
+			Help: "Turn lux into W/m² first with lux-to-irradiance, which asks for the lamp.",
+		}
 	}
 	if a.Quantity("light").Value <= 0 || a.Quantity("dose").Value <= 0 {
 		return r, impossible("light and dose", "Give numbers above 0.", "light or dose is 0 or less")

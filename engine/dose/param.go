@@ -184,10 +184,12 @@ func (p Param) inRange(v float64, given string) error {
 	if src == "" {
 		src = "what this computation was made for"
 	}
-	return &Refusal{What: OutOfRange, Given: given, Why: "it lies outside what the sum supports",
+	return &Refusal{
+		What: OutOfRange, Given: given, Why: "it lies outside what the sum supports",
 		Range: num(p.From) + " to " + Quantity{Value: p.To, Unit: p.Unit}.String(),
 		By:    strings.TrimSpace(num(by) + " " + p.Unit.Symbol), Source: sourceTitle(src),
-		Help: "Nothing is computed beyond the range. Check the number and its unit."}
+		Help: "Nothing is computed beyond the range. Check the number and its unit.",
+	}
 }
 
 // Has says whether an input was given or has a default.

@@ -90,13 +90,17 @@ func ParseQuantity(text string, wanted ...Kind) (Quantity, error) {
 				return Quantity{Value: v, Unit: unitsBySymbol[Symbols(k)[0]][0]}, nil
 			}
 		}
-		return Quantity{}, &Refusal{What: WrongUnit, Given: text, Why: "it has no unit",
-			Help: fmt.Sprintf("Write the unit after the number, such as %q; known are %s.", num(v)+" "+Symbols(wanted[0])[0], unitList(wanted))}
+		return Quantity{}, &Refusal{
+			What: WrongUnit, Given: text, Why: "it has no unit",
+			Help: fmt.Sprintf("Write the unit after the number, such as %q; known are %s.", num(v)+" "+Symbols(wanted[0])[0], unitList(wanted)),
+		}
 	}
 	us := unitsBySymbol[symbol]
 	if len(us) == 0 {
-		return Quantity{}, &Refusal{What: WrongUnit, Given: text, Why: fmt.Sprintf("the unit %q is not known", symbol),
-			Help: "Known here are " + unitList(wanted) + "."}
+		return Quantity{}, &Refusal{
+			What: WrongUnit, Given: text, Why: fmt.Sprintf("the unit %q is not known", symbol),
+			Help: "Known here are " + unitList(wanted) + ".",
+		}
 	}
 	help := "Wanted is " + unitList(wanted) + "."
 	if symbol == "%" && (slices.Contains(wanted, MassPerVol) || slices.Contains(wanted, MassFraction)) {

@@ -113,8 +113,10 @@ func runBuffer(a Args) (Result, error) {
 	ph, total, litres := a.In("ph", PHKind, "pH"), a.In("total", Molar, "mol/L"), a.In("volume", Volume, "L")
 	step, pk := nearestPKa(acid, ph)
 	if !ok || math.Abs(ph-pk) > 1.5 {
-		return r, &Refusal{What: OutOfRange, Input: "ph", Given: num(ph), Why: "so far from its constant the acid no longer buffers",
-			Range: fmt.Sprintf("within 1.5 of a pKa of %s: %v", acid.Name, acid.PKa), By: num(math.Abs(ph-pk) - 1.5), Source: sourceTitle("phreeqc"), Help: "Choose an acid with a pKa near the wanted pH."}
+		return r, &Refusal{
+			What: OutOfRange, Input: "ph", Given: num(ph), Why: "so far from its constant the acid no longer buffers",
+			Range: fmt.Sprintf("within 1.5 of a pKa of %s: %v", acid.Name, acid.PKa), By: num(math.Abs(ph-pk) - 1.5), Source: sourceTitle("phreeqc"), Help: "Choose an acid with a pKa near the wanted pH.",
+		}
 	}
 	start := acidbase.Solution{Shares: []acidbase.Share{{Acid: acid, Conc: total}}}
 	if rg.brings >= 0 {

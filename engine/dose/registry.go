@@ -88,6 +88,8 @@ func outside(input string, q Quantity, from, to float64, src, help string) *Refu
 	if q.Value > to {
 		by = q.Value - to
 	}
-	return &Refusal{What: OutOfRange, Input: input, Given: q.String(), Why: "it lies outside what the sum supports",
-		Range: num(from) + " to " + Quantity{Value: to, Unit: q.Unit}.String(), By: Quantity{Value: by, Unit: q.Unit}.String(), Source: sourceTitle(src), Help: help}
+	return &Refusal{
+		What: OutOfRange, Input: input, Given: q.String(), Why: "it lies outside what the sum supports",
+		Range: num(from) + " to " + Quantity{Value: to, Unit: q.Unit}.String(), By: Quantity{Value: by, Unit: q.Unit}.String(), Source: sourceTitle(src), Help: help,
+	}
 }

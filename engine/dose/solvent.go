@@ -140,9 +140,13 @@ func (r *Result) mixture(m aMix, prefix string) {
 		name, says string
 		q          Quantity
 	}{
-		{"dispersion", "dispersion parameter", of(h.D, Cohesion, "MPa^0.5")}, {"polar", "polar parameter", of(h.P, Cohesion, "MPa^0.5")},
-		{"bonding", "hydrogen bonding parameter", of(h.H, Cohesion, "MPa^0.5")}, {"total", "total parameter", of(h.Total(), Cohesion, "MPa^0.5")},
-		{"fd", "dispersion fraction", of(t.D, Fraction, "%")}, {"fp", "polar fraction", of(t.P, Fraction, "%")}, {"fh", "hydrogen bonding fraction", of(t.H, Fraction, "%")},
+		{"dispersion", "dispersion parameter", of(h.D, Cohesion, "MPa^0.5")},
+		{"polar", "polar parameter", of(h.P, Cohesion, "MPa^0.5")},
+		{"bonding", "hydrogen bonding parameter", of(h.H, Cohesion, "MPa^0.5")},
+		{"total", "total parameter", of(h.Total(), Cohesion, "MPa^0.5")},
+		{"fd", "dispersion fraction", of(t.D, Fraction, "%")},
+		{"fp", "polar fraction", of(t.P, Fraction, "%")},
+		{"fh", "hydrogen bonding fraction", of(t.H, Fraction, "%")},
 	} {
 		r.value(prefix+v.name, v.says+" of "+m.name, v.q, c)
 	}

@@ -105,8 +105,10 @@ func TestReach(t *testing.T) {
 		{"thread", "cover wrap", allSides, allInks, "cover/outside/tear cover/outside/stain cover/outside/dot wrap/inside/fox", "thread"}, // it is not said what it holds
 	} {
 		thing := c.At(tt.thing)
-		for k, want := range map[vocab.Kind]string{vocab.Book: "book", vocab.Owner: "owner", vocab.Bench: "bench", vocab.Part: tt.part, vocab.Side: tt.side,
-			vocab.Ink: tt.ink, vocab.Finding: tt.finding, vocab.Fastener: tt.fastener} {
+		for k, want := range map[vocab.Kind]string{
+			vocab.Book: "book", vocab.Owner: "owner", vocab.Bench: "bench", vocab.Part: tt.part, vocab.Side: tt.side,
+			vocab.Ink: tt.ink, vocab.Finding: tt.finding, vocab.Fastener: tt.fastener,
+		} {
 			if got := paths(c.Reach(thing, k)); got != want {
 				t.Errorf("from %s to each %s: %q, want %q", tt.thing, k, got, want)
 			}
@@ -171,18 +173,30 @@ func TestWhatStands(t *testing.T) {
 		{"on the day, both with times, after", wet(red, "2026-10-03T18:00", 5), done("bath", "cover", "2026-10-03T09:00"), "", map[string]string{red: "5"}},
 		{"on the day, both with times, before", wet(red, "2026-10-03T08:00", 5), done("bath", "cover", "2026-10-03T09:00"), "", map[string]string{red: "not known, was 5 before bath"}},
 		{"at the same time", wet(red, "2026-10-03T09:00", 5), done("bath", "cover", "2026-10-03T09:00"), "", map[string]string{red: "not known, was 5 before bath"}},
-		{"the first of two steps does not bind what came after it, the second does", wet(red, "2026-10-03", 5), done("bath", "cover", "2026-10-02") + done("bath", "cover", "2026-10-04"), "",
-			map[string]string{red: "not known, was 5 before bath"}},
-		{"only near the finding", wet(red, "2026-10-02", 5) + wet(black, "2026-10-02", 5), done("swab", "cover/outside/tear", "2026-10-03"), "",
-			map[string]string{red: "not known, was 5 before swab", black: "5"}},
-		{"near is not said: the whole part", wet(black, "2026-10-02", 5) + wet(text, "2026-10-02", 5), done("swab", "cover/outside/stain", "2026-10-03"), "",
-			map[string]string{black: "not known, was 5 before swab", text: "5"}},
-		{"only what the step makes stale", "  - {test: ink.dry, on: cover/outside/red, date: 2026-10-02, grade: 5}\n  - {test: part.torn, on: cover, date: 2026-10-02, yes: no}\n", done("bath", "cover", "2026-10-03"), "",
-			map[string]string{red + " ink.dry": "5", "cover part.torn": "not known, was no before bath"}},
-		{"a fastener reaches what it holds", "  - {test: part.torn, on: cover, date: 2026-10-02, yes: no}\n  - {test: part.torn, on: wrap, date: 2026-10-02, yes: no}\n", done("open-up", "lower", "2026-10-03"), "",
-			map[string]string{"cover part.torn": "no", "wrap part.torn": "not known, was no before open-up"}},
-		{"and what may be its finding", "  - {test: finding.deep, on: cover/inside/rust, date: 2026-10-02, yes: no}\n  - {test: finding.deep, on: cover/outside/tear, date: 2026-10-02, yes: no}\n", done("open-up", "upper", "2026-10-03"), "",
-			map[string]string{"cover/inside/rust finding.deep": "not known, was no before open-up", "cover/outside/tear finding.deep": "not known, was no before open-up"}},
+		{
+			"the first of two steps does not bind what came after it, the second does", wet(red, "2026-10-03", 5), done("bath", "cover", "2026-10-02") + done("bath", "cover", "2026-10-04"), "",
+			map[string]string{red: "not known, was 5 before bath"},
+		},
+		{
+			"only near the finding", wet(red, "2026-10-02", 5) + wet(black, "2026-10-02", 5), done("swab", "cover/outside/tear", "2026-10-03"), "",
+			map[string]string{red: "not known, was 5 before swab", black: "5"},
+		},
+		{
+			"near is not said: the whole part", wet(black, "2026-10-02", 5) + wet(text, "2026-10-02", 5), done("swab", "cover/outside/stain", "2026-10-03"), "",
+			map[string]string{black: "not known, was 5 before swab", text: "5"},
+		},
+		{
+			"only what the step makes stale", "  - {test: ink.dry, on: cover/outside/red, date: 2026-10-02, grade: 5}\n  - {test: part.torn, on: cover, date: 2026-10-02, yes: no}\n", done("bath", "cover", "2026-10-03"), "",
+			map[string]string{red + " ink.dry": "5", "cover part.torn": "not known, was no before bath"},
+		},
+		{
+			"a fastener reaches what it holds", "  - {test: part.torn, on: cover, date: 2026-10-02, yes: no}\n  - {test: part.torn, on: wrap, date: 2026-10-02, yes: no}\n", done("open-up", "lower", "2026-10-03"), "",
+			map[string]string{"cover part.torn": "no", "wrap part.torn": "not known, was no before open-up"},
+		},
+		{
+			"and what may be its finding", "  - {test: finding.deep, on: cover/inside/rust, date: 2026-10-02, yes: no}\n  - {test: finding.deep, on: cover/outside/tear, date: 2026-10-02, yes: no}\n", done("open-up", "upper", "2026-10-03"), "",
+			map[string]string{"cover/inside/rust finding.deep": "not known, was no before open-up", "cover/outside/tear finding.deep": "not known, was no before open-up"},
+		},
 		{"the last good day", wet(red, "2026-10-02", 5), "", "2026-11-01", map[string]string{red: "5"}},
 		{"a day too late", wet(red, "2026-10-02", 5), "", "2026-11-02", map[string]string{red: "not known, was 5, good for 30 days"}},
 		{"no days are set", "  - {test: ink.dry, on: cover/outside/red, date: 2026-10-02, grade: 5}\n", "", "2036-11-02", map[string]string{red + " ink.dry": "5"}},
@@ -218,9 +232,11 @@ func TestWhatStands(t *testing.T) {
 func TestUnlisted(t *testing.T) {
 	for _, tt := range []struct{ name, from, to, want string }{
 		{"all listed", "", "", ""},
-		{"nothing said", "listed: {inks: yes, findings: yes, fasteners: yes}\n", "",
+		{
+			"nothing said", "listed: {inks: yes, findings: yes, fasteners: yes}\n", "",
 			"cover/outside/unlisted ink, cover/outside/unlisted finding, cover/inside/unlisted ink, cover/inside/unlisted finding, wrap/outside/unlisted ink, wrap/outside/unlisted finding, " +
-				"wrap/inside/unlisted ink, wrap/inside/unlisted finding, book/unlisted fastener"},
+				"wrap/inside/unlisted ink, wrap/inside/unlisted finding, book/unlisted fastener",
+		},
 		{"inks not said", "inks: yes, ", "", "cover/outside/unlisted ink, cover/inside/unlisted ink, wrap/outside/unlisted ink, wrap/inside/unlisted ink"},
 		{"inks known to be more", "inks: yes, ", "inks: no, ", "cover/outside/unlisted ink!, cover/inside/unlisted ink!, wrap/outside/unlisted ink!, wrap/inside/unlisted ink!"},
 		{"one side says otherwise", "    inside:\n", "    inside:\n      listed: {findings: no}\n", "cover/inside/unlisted finding!"},

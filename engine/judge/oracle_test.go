@@ -147,8 +147,10 @@ func (o *oracle) completions(book *record.Book, visit func(c *evidence.Case, ass
 }
 
 // relevant are the questions the random rules read.
-var relevant = map[string]bool{"ink.wet": true, "ink.dry": true, "ink.old": true, "ink.kind": true, "part.ph": true, "part.soft": true,
-	"finding.deep": true, "owner.says_no": true}
+var relevant = map[string]bool{
+	"ink.wet": true, "ink.dry": true, "ink.old": true, "ink.kind": true, "part.ph": true, "part.soft": true,
+	"finding.deep": true, "owner.says_no": true,
+}
 
 // outcome is what holds of a verdict in one completion.
 type outcome struct {
@@ -228,7 +230,6 @@ type expected struct {
 	word        Word
 	least, most float64
 	deciding    []string // for test first
-	holds       map[string]bool
 }
 
 // verdicts decides a book by the definition. It gives nil when the answers allow no completion.

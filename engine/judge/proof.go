@@ -68,8 +68,10 @@ type Needer struct {
 // Prove gives the whole proof of a verdict of the judgement.
 func (g *Judgement) Prove(v *Verdict) *VerdictProof {
 	p := &VerdictProof{Verdict: v}
-	lists := map[pack.Effect]*[]*Proof{pack.RulesOut: &p.RulesOut, pack.CalledFor: &p.CalledFor, pack.Needs: &p.Needs,
-		pack.For: &p.For, pack.Against: &p.Against, pack.Caution: &p.Cautions}
+	lists := map[pack.Effect]*[]*Proof{
+		pack.RulesOut: &p.RulesOut, pack.CalledFor: &p.CalledFor, pack.Needs: &p.Needs,
+		pack.For: &p.For, pack.Against: &p.Against, pack.Caution: &p.Cautions,
+	}
 	for _, i := range v.Instances {
 		*lists[i.Rule.Effect] = append(*lists[i.Rule.Effect], g.Reason(i))
 	}
@@ -134,8 +136,10 @@ func leadFirst(list []*Proof) []*Proof {
 	return sorted
 }
 
-var stepOf = [...]Step{cond.OpConst: StepAlways, cond.OpAtom: StepAtom, cond.OpFact: StepFact, cond.OpNot: StepNot, cond.OpAnd: StepAnd,
-	cond.OpOr: StepOr, cond.OpAll: StepAll, cond.OpExists: StepExists, cond.OpCount: StepCount}
+var stepOf = [...]Step{
+	cond.OpConst: StepAlways, cond.OpAtom: StepAtom, cond.OpFact: StepFact, cond.OpNot: StepNot, cond.OpAnd: StepAnd,
+	cond.OpOr: StepOr, cond.OpAll: StepAll, cond.OpExists: StepExists, cond.OpCount: StepCount,
+}
 
 // Reason gives the proof of one rule instance.
 func (g *Judgement) Reason(i *Instance) *Proof {

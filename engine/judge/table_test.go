@@ -212,16 +212,25 @@ func TestVerdictWords(t *testing.T) {
 
 		// Inks that are not listed.
 		{"all inks known and listed", []string{called, ruleOut("ink.wet == 5")}, strings.Replace(seen(""), "blue: {kind: print}", "blue: {kind: print, seen: {wet: 3}}", 1), Possible, ""},
-		{"all inks known, none said to be missing", []string{called, ruleOut("ink.wet == 5")},
+		{
+			"all inks known, none said to be missing",
+			[]string{called, ruleOut("ink.wet == 5")},
 			strings.NewReplacer("blue: {kind: print}", "blue: {kind: print, seen: {wet: 3}}", listed, "listed: {findings").Replace(seen("")), TestFirst,
-			"cover/outside side.inks_listed, cover/inside side.inks_listed"},
-		{"all inks known, some said to be missing", []string{called, ruleOut("ink.wet == 5")},
+			"cover/outside side.inks_listed, cover/inside side.inks_listed",
+		},
+		{
+			"all inks known, some said to be missing",
+			[]string{called, ruleOut("ink.wet == 5")},
 			strings.NewReplacer("blue: {kind: print}", "blue: {kind: print, seen: {wet: 3}}", listed, "listed: {inks: no, findings").Replace(seen("")), TestFirst,
-			"cover/outside side.inks_listed, cover/inside side.inks_listed"},
+			"cover/outside side.inks_listed, cover/inside side.inks_listed",
+		},
 		{"an ink not listed cannot save it", []string{called, ruleOut("ink.wet < 3")}, strings.Replace(seen(""), listed, "listed: {findings", 1), RuledOut, ""},
-		{"every ink, also one not listed", []string{called, "r: {treatment: bath, rules out when: 'part.inks.all(i, i.wet < 5)'}"},
+		{
+			"every ink, also one not listed",
+			[]string{called, "r: {treatment: bath, rules out when: 'part.inks.all(i, i.wet < 5)'}"},
 			strings.NewReplacer("blue: {kind: print}", "blue: {kind: print, seen: {wet: 3}}", listed, "listed: {findings").Replace(seen("")), TestFirst,
-			"cover/outside side.inks_listed, cover/inside side.inks_listed"},
+			"cover/outside side.inks_listed, cover/inside side.inks_listed",
+		},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			g := judgeBook(t, rules(slices.Clone(tt.rules)...), tt.book)
@@ -302,8 +311,10 @@ func TestEitherWay(t *testing.T) {
 
 // TestNeeds: what is needed by what is called for is called for too, unless the needer is ruled out.
 func TestNeeds(t *testing.T) {
-	chain := []string{"c: {treatment: bath, called for when: part.u}", "n1: {treatment: bath, needs when: always, step: unbind}", "n2: {treatment: unbind, needs when: always, step: lift}",
-		"f1: {treatment: {family: dry}, for when: always, criterion: life, weight: 1}", "f2: {treatment: bath, for when: always, criterion: life, weight: 1}"}
+	chain := []string{
+		"c: {treatment: bath, called for when: part.u}", "n1: {treatment: bath, needs when: always, step: unbind}", "n2: {treatment: unbind, needs when: always, step: lift}",
+		"f1: {treatment: {family: dry}, for when: always, criterion: life, weight: 1}", "f2: {treatment: bath, for when: always, criterion: life, weight: 1}",
+	}
 	chain[3] = "f1: {treatment: [unbind, lift], for when: always, criterion: life, weight: 1}"
 	for _, tt := range []struct {
 		name  string
@@ -412,8 +423,10 @@ func TestRanks(t *testing.T) {
 // TestSwallowedErrors: an atom that cannot be evaluated is a fault of the pack, also where the rest of the condition
 // decides. What the vocabulary lets through always evaluates, so the fault is made here: a word where a number belongs.
 func TestSwallowedErrors(t *testing.T) {
-	for _, when := range []string{"part.n * 2 < 6", "part.n * 2 < 6 || true", "true || part.n * 2 < 6", "part.n * 2 < 6 && false", "false && part.n * 2 < 6", "part.u || part.n * 2 < 6",
-		"part.u ? true : part.n * 2 < 6", "book.parts.exists(p, p.n * 2 < 6 || true)", "book.parts.all(p, p.n * 2 < 6 && false)", "book.parts.atLeast(1, p, true || p.n * 2 < 6)", "!(part.n * 2 < 6 || true)"} {
+	for _, when := range []string{
+		"part.n * 2 < 6", "part.n * 2 < 6 || true", "true || part.n * 2 < 6", "part.n * 2 < 6 && false", "false && part.n * 2 < 6", "part.u || part.n * 2 < 6",
+		"part.u ? true : part.n * 2 < 6", "book.parts.exists(p, p.n * 2 < 6 || true)", "book.parts.all(p, p.n * 2 < 6 && false)", "book.parts.atLeast(1, p, true || p.n * 2 < 6)", "!(part.n * 2 < 6 || true)",
+	} {
 		p := worlds.Load(t, rules("c: {treatment: bath, called for when: always}", "r: {treatment: bath, caution when: '"+when+"', say: x}"))
 		c := evidence.Gather(p, worlds.Parse(t, p, seen("n: 5")), time.Time{})
 		if _, err := Judge(c); err != nil {

@@ -245,8 +245,10 @@ func (r *reader) contradictions() {
 		case res.Date.Hour()+res.Date.Minute()+res.Date.Second() > 0:
 			when, help = "at one time", "Correct a time of day, or remove one."
 		}
-		r.fault(r.given[i], fault.Fault{Also: []fault.Place{earlier.Place},
+		r.fault(r.given[i], fault.Fault{
+			Also:    []fault.Place{earlier.Place},
 			Summary: fmt.Sprintf("%s of %s has two answers %s", res.Question.ID, res.Thing.Path, when),
-			Help:    fmt.Sprintf("Here it is %s, before it was %s. %s", res.Question.Text(res.Answer), res.Question.Text(earlier.Answer), help)})
+			Help:    fmt.Sprintf("Here it is %s, before it was %s. %s", res.Question.Text(res.Answer), res.Question.Text(earlier.Answer), help),
+		})
 	}
 }

@@ -193,10 +193,16 @@ func TestSample(t *testing.T) {
 		want       string
 	}{
 		{"lists and limits are left open unless asked", "{}", Options{}, ""},
-		{"complete", "{}", Options{Complete: true},
-			"book.fasteners_listed of book: yes\nowner.keeps_fasteners of owner: no\nowner.refuses_wet_work of owner: no\n"},
-		{"complete, unless it says otherwise", "{listed: {fasteners: no}, owner: {limits: {keeps_fasteners: yes}}, tests: [{test: owner.refuses_wet_work, on: owner, yes: yes}]}",
-			Options{Complete: true}, "book.fasteners_listed of book: no\nowner.keeps_fasteners of owner: yes\nowner.refuses_wet_work of owner: yes\n"},
+		{
+			"complete", "{}",
+			Options{Complete: true},
+			"book.fasteners_listed of book: yes\nowner.keeps_fasteners of owner: no\nowner.refuses_wet_work of owner: no\n",
+		},
+		{
+			"complete, unless it says otherwise", "{listed: {fasteners: no}, owner: {limits: {keeps_fasteners: yes}}, tests: [{test: owner.refuses_wet_work, on: owner, yes: yes}]}",
+			Options{Complete: true},
+			"book.fasteners_listed of book: no\nowner.keeps_fasteners of owner: yes\nowner.refuses_wet_work of owner: yes\n",
+		},
 		{"sides", "parts: {c: {kind: cover, listed: {inks: no}}}", Options{Complete: true}, "side.findings_listed of c/inside: yes\n"},
 		{"no day is in the future", "{examined: 2999-01-01, seen: {fastened: yes}}", Options{}, "book.fastened of book: yes, 2999-01-01\n"},
 		{"a step needs no date", "{parts: {c: {kind: cover}}, done: [{step: dry-brush, on: c}]}", Options{}, "part.kind of c: cover\n"},

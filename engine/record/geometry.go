@@ -161,8 +161,10 @@ func (r *reader) onPart(n *yamlfile.Node, part *Thing, p Point) bool {
 		by   float64
 		past string
 	}{
-		{-p.X, "left of the left edge"}, {p.X - part.Size.Width, "right of the right edge"},
-		{-p.Y, "above the top edge"}, {p.Y - part.Size.Height, "below the bottom edge"},
+		{-p.X, "left of the left edge"},
+		{p.X - part.Size.Width, "right of the right edge"},
+		{-p.Y, "above the top edge"},
+		{p.Y - part.Size.Height, "below the bottom edge"},
 	} {
 		if edge.by > slack {
 			off = append(off, fmt.Sprintf("%g mm %s", math.Round(edge.by*1000)/1000, edge.past))

@@ -65,8 +65,10 @@ type reader struct {
 }
 
 func read(n *yamlfile.Node, words *Words, o Options, file bool, faults *fault.List) *Book {
-	r := &reader{words: words, o: o, file: file, faults: faults, root: n,
-		book: &Book{}, byPath: map[string]*Thing{}, unsized: map[*Thing]bool{}}
+	r := &reader{
+		words: words, o: o, file: file, faults: faults, root: n,
+		book: &Book{}, byPath: map[string]*Thing{}, unsized: map[*Thing]bool{},
+	}
 	m := r.open(n, n, &bookLevel)
 	if !n.IsMap() {
 		return nil

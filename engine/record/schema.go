@@ -59,7 +59,8 @@ func (l *level) schema(words *Words) schema {
 
 // The values of keys.
 
-func text(*Words) schema    { return schema{"type": []string{"string", "number", "boolean"}} }
+func text(*Words) schema { return schema{"type": []string{"string", "number", "boolean"}} }
+
 func names(*Words) schema   { return oneOrMore(schema{"type": []string{"string", "number", "boolean"}}) }
 func edition(*Words) schema { return schema{"const": Edition} }
 func yesNo(*Words) schema   { return schema{"enum": []any{"yes", "no", true, false}} }
@@ -168,8 +169,10 @@ func object(l *level) func(*Words) schema {
 
 func named(l *level, most int) func(*Words) schema {
 	return func(*Words) schema {
-		return schema{"type": "object", "additionalProperties": schema{"$ref": "#/$defs/" + l.def}, "maxProperties": most,
-			"propertyNames": schema{"pattern": `^[^/\s]+$`, "not": oneOf(reserved)}}
+		return schema{
+			"type": "object", "additionalProperties": schema{"$ref": "#/$defs/" + l.def}, "maxProperties": most,
+			"propertyNames": schema{"pattern": `^[^/\s]+$`, "not": oneOf(reserved)},
+		}
 	}
 }
 

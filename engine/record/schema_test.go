@@ -241,9 +241,11 @@ func TestSchemaMissesTheSameKeys(t *testing.T) {
 // TestSchemaTakesTheSameValues tries values of every form in turn for some keys.
 func TestSchemaTakesTheSameValues(t *testing.T) {
 	s := compiled(t)
-	values := []string{`"yes"`, `"no"`, `true`, `"on"`, `1`, `1.5`, `1.25`, `"4-5"`, `"5-6"`, `"5 s"`, `"5 parsecs"`, `-1`, `99999`,
+	values := []string{
+		`"yes"`, `"no"`, `true`, `"on"`, `1`, `1.5`, `1.25`, `"4-5"`, `"5-6"`, `"5 s"`, `"5 parsecs"`, `-1`, `99999`,
 		`"rag"`, `"none"`, `"many"`, `[]`, `{}`, `[1, 2]`, `[0, 2]`, `[1, 2, 3]`, `["1", "2"]`, `[[0, 0], [1, 1]]`, `[[0, 0], [9, 0], [9, 9]]`,
-		`"2026-10-12"`, `"2026-10-12T15:30"`, `"12.10.2026"`, `["clean"]`, `"clean"`, `["clean", "clean"]`, `"155 °F"`, `0.4`}
+		`"2026-10-12"`, `"2026-10-12T15:30"`, `"12.10.2026"`, `["clean"]`, `"clean"`, `["clean", "clean"]`, `"155 °F"`, `0.4`,
+	}
 	for _, at := range []struct {
 		frame string // with %s for the value
 		more  string // values told apart only by the loader: units, real dates

@@ -56,8 +56,10 @@ func (r *reader) add(t *Thing, under string, at *yamlfile.Node) *Thing {
 	case !taken:
 		r.byPath[t.Path] = t
 	case !first.Kind.Singular(): // those names are refused by themselves
-		r.fault(at, fault.Fault{Also: []fault.Place{first.Place}, Summary: fmt.Sprintf("%q names two things", t.Path),
-			Help: fmt.Sprintf("It is %s already. Give one of them another name.", a(first.Kind))})
+		r.fault(at, fault.Fault{
+			Also: []fault.Place{first.Place}, Summary: fmt.Sprintf("%q names two things", t.Path),
+			Help: fmt.Sprintf("It is %s already. Give one of them another name.", a(first.Kind)),
+		})
 	}
 	return t
 }
@@ -230,8 +232,10 @@ func (r *reader) there(kind vocab.Kind) string {
 		}
 	}
 	const most = 12
-	what := map[vocab.Kind]string{"": "Things", vocab.Part: "Parts", vocab.Side: "Sides", vocab.Ink: "Inks",
-		vocab.Finding: "Findings", vocab.Fastener: "Fasteners"}[kind]
+	what := map[vocab.Kind]string{
+		"": "Things", vocab.Part: "Parts", vocab.Side: "Sides", vocab.Ink: "Inks",
+		vocab.Finding: "Findings", vocab.Fastener: "Fasteners",
+	}[kind]
 	switch n := len(paths); {
 	case kind.Singular():
 		return fmt.Sprintf("Write %s.", kind)

@@ -242,12 +242,17 @@ type touched struct {
 	prune        bool            // there is no other way for a verdict to change
 }
 
+// kills are the ways in which a trial can notice a change, the quickest first.
+func (w *workshop) kills() []func(*prepared, *attempt) bool {
+	return []func(*prepared, *attempt) bool{w.noticedByRules, w.noticedByWarnings, w.noticedByStale, w.noticedByVerdicts}
+}
+
 // try makes a mutant, looks whether a trial notices it, and undoes it.
 func (w *workshop) try(m *Mutant) {
 	made := m.make(w)
 	defer made.undo()
 	m.Safety = made.safety
-	for _, kill := range []func(*prepared, *attempt) bool{w.noticedByRules, w.noticedByWarnings, w.noticedByStale, w.noticedByVerdicts} {
+	for _, kill := range w.kills() {
 		for _, t := range w.trials {
 			if kill(t, made) {
 				m.Fate, m.By = Killed, t.trial.Name

@@ -87,8 +87,10 @@ func factMutants(p *pack.Pack, f *pack.Fact) []*Mutant {
 	drop := edit{node: 0, change: DropFact, was: f.Is.Text, by: func(*cond.Env, *cond.Cond, *cond.Node) (*cond.Node, error) { return neverHolds(), nil }}
 	var list []*Mutant
 	for _, e := range append([]edit{drop}, edits(p.Env, f.Is)...) {
-		list = append(list, &Mutant{Change: e.change, Of: f.ID, Place: f.Place, Was: e.was, Is: e.is,
-			make: func(w *workshop) *attempt { return w.restate(f.ID, e) }})
+		list = append(list, &Mutant{
+			Change: e.change, Of: f.ID, Place: f.Place, Was: e.was, Is: e.is,
+			make: func(w *workshop) *attempt { return w.restate(f.ID, e) },
+		})
 	}
 	return list
 }

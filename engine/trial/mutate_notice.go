@@ -72,9 +72,11 @@ func (w *workshop) noticedByRules(t *prepared, m *attempt) bool {
 	only := func(ids []string, in map[string]bool) []string {
 		return slices.DeleteFunc(slices.Clone(ids), func(id string) bool { return !in[id] })
 	}
-	expects := &pack.Trial{Fires: only(t.trial.Fires, m.rules), SpeaksFor: only(t.trial.SpeaksFor, m.rules),
+	expects := &pack.Trial{
+		Fires: only(t.trial.Fires, m.rules), SpeaksFor: only(t.trial.SpeaksFor, m.rules),
 		SpeaksAgainst: only(t.trial.SpeaksAgainst, m.rules), Silent: only(t.trial.Silent, m.rules), Open: only(t.trial.Open, m.rules),
-		Proves: only(t.trial.Proves, m.facts)}
+		Proves: only(t.trial.Proves, m.facts),
+	}
 	named := slices.Concat(expects.Fires, expects.SpeaksFor, expects.SpeaksAgainst, expects.Silent, expects.Open)
 	if len(named)+len(expects.Proves) == 0 {
 		return false

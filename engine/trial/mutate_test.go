@@ -2,6 +2,7 @@ package trial
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 
 	"tideline/rules/fault"
 	"tideline/rules/pack"
+	"tideline/rules/packs"
 )
 
 // small is a pack with one of everything that can be changed; its trials leave gaps on purpose.
@@ -141,8 +143,10 @@ func TestMutate(t *testing.T) {
 			t.Errorf("%s: place %s, fate %q by %q", m.line(), m.Place, m.Fate, m.By)
 		}
 	}
-	for _, c := range []Change{NegateAtom, DropOperand, SwapJunction, ShiftThreshold, FlipStrictness, ChangeWord, SwapQuantifier, DropRule, DropFact, Weaken,
-		SwapArgument, UnmarkHazard, DropStale, DropHazard} {
+	for _, c := range []Change{
+		NegateAtom, DropOperand, SwapJunction, ShiftThreshold, FlipStrictness, ChangeWord, SwapQuantifier, DropRule, DropFact, Weaken,
+		SwapArgument, UnmarkHazard, DropStale, DropHazard,
+	} {
 		if kinds[c] == 0 {
 			t.Errorf("no mutant of the kind %q", c)
 		}
@@ -183,6 +187,63 @@ func TestMutateAgainstAllTrials(t *testing.T) {
 	}
 	if failures := Run(w.pack).Failures; len(failures) > 0 {
 		t.Errorf("not everything was undone: %d failures", len(failures))
+	}
+}
+
+// TestMutateShippedAgainstFullRuns: on the shipped pack, for changes and trials drawn with a fixed seed and the trial that
+// noticed each change, parts of the pack tell what the whole changed pack tells.
+func TestMutateShippedAgainstFullRuns(t *testing.T) {
+	const changes, trialsEach = 60, 6
+	layer, err := packs.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	faults := &fault.List{}
+	p := pack.Load([]pack.Layer{layer}, faults)
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	w := newWorkshop(p, nil)
+	whole := newRunner(w.pack, faults)
+	all := mutants(p)
+	draw := rand.New(rand.NewPCG(1, 2))
+	noticed := 0
+	for range changes {
+		m := all[draw.IntN(len(all))]
+		w.try(m)
+		var some []*prepared
+		for _, trial := range w.trials {
+			if trial.trial.Name == m.By {
+				some = append(some, trial)
+			}
+		}
+		for range trialsEach {
+			some = append(some, w.trials[draw.IntN(len(w.trials))])
+		}
+		made := m.make(w)
+		for _, trial := range some {
+			parts := slices.ContainsFunc(w.kills(), func(kill func(*prepared, *attempt) bool) bool { return kill(trial, made) })
+			env := w.pack.Env
+			if made.env != nil {
+				w.pack.Env = made.env
+			}
+			whole.report = &Report{}
+			whole.run(trial.trial, faults)
+			w.pack.Env = env
+			if full := len(whole.report.Failures) > 0; full != parts {
+				t.Errorf("%s, trial %q: parts notice: %v, the whole: %v", m.line(), trial.trial.Name, parts, full)
+			}
+			if parts {
+				noticed++
+			}
+		}
+		made.undo()
+	}
+	if noticed < changes/2 {
+		t.Errorf("only %d of the trials drawn noticed anything", noticed)
+	}
+	if err := faults.Err(); err != nil {
+		t.Error(err)
 	}
 }
 

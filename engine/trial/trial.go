@@ -69,8 +69,10 @@ func run(p *pack.Pack, meant func(any) bool) *Report {
 
 // newRunner reads the samples of a pack.
 func newRunner(p *pack.Pack, faults *fault.List) *runner {
-	r := &runner{pack: p, words: record.WordsOf(p), samples: map[string]*record.Book{}, report: &Report{},
-		fired: map[string]bool{}, silent: map[string]bool{}, answered: map[string]bool{}}
+	r := &runner{
+		pack: p, words: record.WordsOf(p), samples: map[string]*record.Book{}, report: &Report{},
+		fired: map[string]bool{}, silent: map[string]bool{}, answered: map[string]bool{},
+	}
 	for _, s := range p.Samples {
 		before := faults.Len()
 		if book := record.ParseNode(s.Book.With(faults), r.words, record.Options{Complete: true}, faults); faults.Len() == before {

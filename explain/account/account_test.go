@@ -120,6 +120,7 @@ func TestSufficient(t *testing.T) {
 		t.Fatal("no book rules anything out by an answer")
 	}
 }
+
 func books(t *testing.T) []string {
 	t.Helper()
 	files, err := filepath.Glob("../../testdata/books/*.yaml")

@@ -51,8 +51,10 @@ func Why(g *judge.Judgement, verdicts []*judge.Verdict) Chains {
 	for _, v := range verdicts {
 		a := account.Of(g, v)
 		p := a.Proof
-		c := Chain{Verdict: verdict(g, a), RulesOut: reasons(g, p.RulesOut), CalledFor: reasons(g, p.CalledFor), Needs: reasons(g, p.Needs),
-			Arguments: append(reasons(g, p.For), reasons(g, p.Against)...), Warnings: reasons(g, p.Cautions), NeededBy: needers(g, p.NeededBy), NotNeededBy: needers(g, p.NotNeededBy), Tied: []Tie{}, Listed: []Answer{}}
+		c := Chain{
+			Verdict: verdict(g, a), RulesOut: reasons(g, p.RulesOut), CalledFor: reasons(g, p.CalledFor), Needs: reasons(g, p.Needs),
+			Arguments: append(reasons(g, p.For), reasons(g, p.Against)...), Warnings: reasons(g, p.Cautions), NeededBy: needers(g, p.NeededBy), NotNeededBy: needers(g, p.NotNeededBy), Tied: []Tie{}, Listed: []Answer{},
+		}
 		c.Verdict.Reasons = reasons(g, a.Deciding())
 		premises := g.Premises(v)
 		for _, t := range premises.Never {

@@ -186,9 +186,11 @@ func Decide(g *judge.Judgement) Decision {
 }
 
 func verdict(g *judge.Judgement, a *account.Account) Verdict {
-	v := Verdict{Treatment: a.Treatment.ID, Name: a.Treatment.Name, Target: target(a.Target), Verdict: a.Word, Rank: a.Rank, Unordered: a.Unordered,
+	v := Verdict{
+		Treatment: a.Treatment.ID, Name: a.Treatment.Name, Target: target(a.Target), Verdict: a.Word, Rank: a.Rank, Unordered: a.Unordered,
 		EitherWay: a.EitherWay, Unproven: a.Unproven, CalledFor: a.CalledFor.String(), ServesAim: a.ServesAim.String(), Standing: a.Standing,
-		Support: Support{a.Least, a.Most}, For: []Argument{}, Against: []Argument{}, Reasons: []Reason{}, Missing: []Missing{}, Cautions: []Caution{}}
+		Support: Support{a.Least, a.Most}, For: []Argument{}, Against: []Argument{}, Reasons: []Reason{}, Missing: []Missing{}, Cautions: []Caution{},
+	}
 	if a.Proof.Cases != nil {
 		n := node(g, a.Proof.Cases)
 		v.Cases = &n

@@ -109,8 +109,10 @@ type Result struct {
 
 func reason(g *judge.Judgement, p *judge.Proof) Reason {
 	r := p.Rule
-	w := Reason{Rule: r.ID, Guide: place(guide.OfRule, r.ID), Effect: r.Effect, Value: p.Value.String(), Thing: p.Thing.Path, Sentence: r.Because, Kind: r.Kind, Condition: r.Text,
-		Sources: sources(g, r.Cite), Standing: r.Standing, Disagrees: r.Disagrees, Say: r.Say, Hazard: r.Hazard, Proof: nodes(g, p.Kids)}
+	w := Reason{
+		Rule: r.ID, Guide: place(guide.OfRule, r.ID), Effect: r.Effect, Value: p.Value.String(), Thing: p.Thing.Path, Sentence: r.Because, Kind: r.Kind, Condition: r.Text,
+		Sources: sources(g, r.Cite), Standing: r.Standing, Disagrees: r.Disagrees, Say: r.Say, Hazard: r.Hazard, Proof: nodes(g, p.Kids),
+	}
 	if m := g.Case.Pack.Principle(r.Principle); m != nil {
 		w.Principle = &Principle{m.ID, m.Says, sources(g, m.Cite), m.Standing}
 	}

@@ -111,7 +111,8 @@ func look(t *testing.T, ctx context.Context, name string) {
 func light(t *testing.T, ctx context.Context, scheme string) {
 	t.Helper()
 	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
+	})
 	if err != nil {
 		t.Fatal(err)
 	}

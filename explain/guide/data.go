@@ -100,8 +100,10 @@ func New(p *pack.Pack) *Guide {
 	for _, l := range p.Layers {
 		g.Packs = append(g.Packs, prose(l.Name))
 	}
-	for _, c := range []Chapter{m.subjectChapter(), m.treatmentChapter(), m.ruleChapter(), m.testChapter(), m.factChapter(),
-		m.principleChapter(), m.criteriaChapter(), m.sourceChapter()} {
+	for _, c := range []Chapter{
+		m.subjectChapter(), m.treatmentChapter(), m.ruleChapter(), m.testChapter(), m.factChapter(),
+		m.principleChapter(), m.criteriaChapter(), m.sourceChapter(),
+	} {
 		var kept []Section
 		for _, s := range c.Sections {
 			if len(s.Entries) > 0 {

@@ -319,8 +319,19 @@ func TestEscape(t *testing.T) {
 		{"*bold* and `code`", "\\*bold\\* and \\`code\\`"},
 		{"_under_ ink.wet_long", `\_under\_ ink.wet_long`},
 		{"[a](b) <b>&amp;~x~", `\[a\](b) \<b>\&amp;\~x\~`},
-		{"# heading", `\# heading`}, {"- list", `\- list`}, {"+ list", `\+ list`}, {"> quote", `\> quote`}, {"12. list", `12\. list`}, {"1) list", `1\) list`},
-		{`back\slash`, `back\\slash`}, {"--- rule", `\--- rule`}, {"=== title", `\=== title`}, {"0.8; and", "0.8; and"}, {"-5 °C", "-5 °C"}, {"1.", `1\.`}, {"", ""},
+		{"# heading", `\# heading`},
+		{"- list", `\- list`},
+		{"+ list", `\+ list`},
+		{"> quote", `\> quote`},
+		{"12. list", `12\. list`},
+		{"1) list", `1\) list`},
+		{`back\slash`, `back\\slash`},
+		{"--- rule", `\--- rule`},
+		{"=== title", `\=== title`},
+		{"0.8; and", "0.8; and"},
+		{"-5 °C", "-5 °C"},
+		{"1.", `1\.`},
+		{"", ""},
 	} {
 		if got := escape(tt.text); got != tt.want {
 			t.Errorf("%q gives %q, want %q", tt.text, got, tt.want)
@@ -343,8 +354,18 @@ func TestSites(t *testing.T) {
 	for _, tt := range []struct {
 		address string
 		link    bool
-	}{{"https://example.org/a", true}, {"http://example.org", true}, {"javascript:alert(1)", false}, {"data:text/html,x", false}, {"//example.org", false},
-		{"https:", false}, {"file:///etc", false}, {"example.org", false}, {"HTTPS://example.org", true}, {"https://exa\u202emple.org", false}} {
+	}{
+		{"https://example.org/a", true},
+		{"http://example.org", true},
+		{"javascript:alert(1)", false},
+		{"data:text/html,x", false},
+		{"//example.org", false},
+		{"https:", false},
+		{"file:///etc", false},
+		{"example.org", false},
+		{"HTTPS://example.org", true},
+		{"https://exa\u202emple.org", false},
+	} {
 		if p := site(tt.address); (p.URL != "") != tt.link {
 			t.Errorf("%s: %+v", tt.address, p)
 		}
@@ -353,8 +374,10 @@ func TestSites(t *testing.T) {
 
 // TestSafe: nothing in a pack can command a terminal or turn the direction of writing.
 func TestSafe(t *testing.T) {
-	layer := pack.Layer{Files: []pack.File{{Name: "a\u202eb/Odd NAME.yaml", Data: []byte("pack: odd\nabout: \"\\e[31m red \\u202e turned\"\naims:\n  clean: {says: \"\\e]0;x\\a done\"}\n")},
-		{Name: "other/odd-name.yaml", Data: []byte("pack: odd\naims:\n  whole: {says: all there}\n")}}}
+	layer := pack.Layer{Files: []pack.File{
+		{Name: "a\u202eb/Odd NAME.yaml", Data: []byte("pack: odd\nabout: \"\\e[31m red \\u202e turned\"\naims:\n  clean: {says: \"\\e]0;x\\a done\"}\n")},
+		{Name: "other/odd-name.yaml", Data: []byte("pack: odd\naims:\n  whole: {says: all there}\n")},
+	}}
 	g := New(load(t, layer))
 	for _, s := range []string{g.Markdown(), html(t, g)} {
 		s = strings.ReplaceAll(s, "\n", "")

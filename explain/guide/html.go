@@ -40,9 +40,11 @@ type sheet struct {
 // HTML writes the handbook as one page that asks nothing of anyone: its style and its script stand in it, and its policy
 // lets a browser run and load nothing else.
 func (g *Guide) HTML() (string, error) {
-	s := sheet{Guide: g, Contents: contents, Search: searchFor, Skip: skip, Back: back, FindInPage: findInPage,
+	s := sheet{
+		Guide: g, Contents: contents, Search: searchFor, Skip: skip, Back: back, FindInPage: findInPage,
 		Style: template.HTML("<style>" + style + "</style>"), Script: template.HTML("<script>" + script + "</script>"),
-		Policy: fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", digest(style), digest(script))}
+		Policy: fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", digest(style), digest(script)),
+	}
 	var b bytes.Buffer
 	if err := layout.Execute(&b, s); err != nil {
 		return "", fmt.Errorf("write the handbook: %w", err)

@@ -10,8 +10,10 @@ import (
 )
 
 func (m *maker) treatmentChapter() Chapter {
-	return Chapter{Anchor: inTreatments, Title: chTreatments, Says: saysTreatments,
-		Sections: bySubject(m, inTreatments, m.Treatments, placeOfTreatment, m.treatment)}
+	return Chapter{
+		Anchor: inTreatments, Title: chTreatments, Says: saysTreatments,
+		Sections: bySubject(m, inTreatments, m.Treatments, placeOfTreatment, m.treatment),
+	}
 }
 
 // treatment tells all of a treatment, dangers to people before anything is done.

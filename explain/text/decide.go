@@ -147,8 +147,10 @@ func (p *decidePage) unproven(a *account.Account) {
 
 // grounds is the phrase for why a verdict is no better, "" where the reasons say it.
 func grounds(a *account.Account) string {
-	return map[account.Grounds]string{account.NothingCalls: words.NothingCalls, account.NoRuleCalls: words.NoRuleCalls,
-		account.OnlyForRuledOut: words.OnlyForRuledOut, account.ServesNoAim: words.ServesNoAim, account.NotOutweighed: words.NotOutweighed}[a.Grounds]
+	return map[account.Grounds]string{
+		account.NothingCalls: words.NothingCalls, account.NoRuleCalls: words.NoRuleCalls,
+		account.OnlyForRuledOut: words.OnlyForRuledOut, account.ServesNoAim: words.ServesNoAim, account.NotOutweighed: words.NotOutweighed,
+	}[a.Grounds]
 }
 
 // mostQuestions is how many missing questions of a verdict the list names; the others are counted.

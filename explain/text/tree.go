@@ -90,8 +90,10 @@ func (t *tree) node(p *judge.Proof) node {
 		q := t.g.Case.Asks[p.Ask].Question
 		return node{[]string{words.IfAnswer(words.Cells(q, p.Cells, account.Points(t.g.Case, q)))}, t.nodes(p.Kids)}
 	case judge.StepReason:
-		return node{lines: []string{words.RuleSays(p.Rule.ID, words.Effect(p.Rule.Effect, p.Value), words.Thing(p.Thing)), words.Because(p.Rule.Because),
-			words.Condition(p.Rule.Text), words.Founded(p.Rule.Standing, sources(t.g, p.Rule.Cite))}}
+		return node{lines: []string{
+			words.RuleSays(p.Rule.ID, words.Effect(p.Rule.Effect, p.Value), words.Thing(p.Thing)), words.Because(p.Rule.Because),
+			words.Condition(p.Rule.Text), words.Founded(p.Rule.Standing, sources(t.g, p.Rule.Cite)),
+		}}
 	case judge.StepEach:
 		return t.branches(p, words.Valued(words.Thing(p.Thing), words.Step(judge.StepAtom, p.Value)))
 	case judge.StepAnd, judge.StepOr, judge.StepNot:

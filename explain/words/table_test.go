@@ -41,9 +41,11 @@ func TestOnePhraseOneState(t *testing.T) {
 	for _, v := range values {
 		say("nothing in the list, "+v.String(), Empty(v))
 	}
-	for _, phrase := range []string{SettlesAlone, EitherWay, AlsoRulesOut, HangsOn, WouldRuleOut, Calls, MayCall, NoCall, NeedsFirst, NeededBy, SpeaksFor,
+	for _, phrase := range []string{
+		SettlesAlone, EitherWay, AlsoRulesOut, HangsOn, WouldRuleOut, Calls, MayCall, NoCall, NeedsFirst, NeededBy, SpeaksFor,
 		SpeaksAgainst, StillOpen, WatchFor, NoLongerStands, DoNotApply, ToTest, CannotBothBe, NothingCalls, NoRuleCalls, OnlyForRuledOut, ServesNoAim,
-		NotOutweighed, Tie, NoOrder, Unproven, NotTested, NotListed, SameAsAbove, BookAnswers, LocalRules, PersonDecides} {
+		NotOutweighed, Tie, NoOrder, Unproven, NotTested, NotListed, SameAsAbove, BookAnswers, LocalRules, PersonDecides,
+	} {
 		say("the phrase "+phrase, phrase)
 	}
 }
@@ -71,8 +73,13 @@ func TestRange(t *testing.T) {
 	grade := &vocab.Question{Type: vocab.Grade, From: 1, To: 5}
 	four := []vocab.Answer{vocab.Num(4)}
 	for _, tt := range []struct{ op, passes, fails string }{
-		{"<", "below 4", "4 or above"}, {"<=", "4 or below", "above 4"}, {">", "above 4", "4 or below"},
-		{">=", "4 or above", "below 4"}, {"==", "4", "anything but 4"}, {"!=", "anything but 4", "4"}, {"in", "one of 4", "anything but 4"},
+		{"<", "below 4", "4 or above"},
+		{"<=", "4 or below", "above 4"},
+		{">", "above 4", "4 or below"},
+		{">=", "4 or above", "below 4"},
+		{"==", "4", "anything but 4"},
+		{"!=", "anything but 4", "4"},
+		{"in", "one of 4", "anything but 4"},
 	} {
 		test := &cond.Test{Op: tt.op, Values: four}
 		if got := Range(test, grade, true); got != tt.passes {
@@ -93,8 +100,12 @@ func TestRangeYesNo(t *testing.T) {
 		passes bool
 		want   string
 	}{
-		{"==", true, true, "yes"}, {"==", true, false, "no"}, {"==", false, true, "no"}, {"==", false, false, "yes"},
-		{"!=", true, true, "no"}, {"!=", true, false, "yes"},
+		{"==", true, true, "yes"},
+		{"==", true, false, "no"},
+		{"==", false, true, "no"},
+		{"==", false, false, "yes"},
+		{"!=", true, true, "no"},
+		{"!=", true, false, "yes"},
 	} {
 		test := &cond.Test{Op: tt.op, Values: []vocab.Answer{vocab.Yes(tt.value)}}
 		if got := Range(test, q, tt.passes); got != tt.want {
@@ -114,8 +125,15 @@ func TestCells(t *testing.T) {
 		from, to int
 		want     string
 	}{
-		{0, 1, "below 10 s"}, {0, 2, "10 s or below"}, {2, 6, "10 s or above"}, {3, 6, "above 10 s"}, {2, 2, "10 s"},
-		{2, 3, "10 s or above and below 30 s"}, {3, 3, "above 10 s and below 30 s"}, {3, 4, "above 10 s and 30 s or below"}, {0, 6, "anything"},
+		{0, 1, "below 10 s"},
+		{0, 2, "10 s or below"},
+		{2, 6, "10 s or above"},
+		{3, 6, "above 10 s"},
+		{2, 2, "10 s"},
+		{2, 3, "10 s or above and below 30 s"},
+		{3, 3, "above 10 s and below 30 s"},
+		{3, 4, "above 10 s and 30 s or below"},
+		{0, 6, "anything"},
 	} {
 		if got := Cells(q, all[tt.from:tt.to+1], all); got != tt.want {
 			t.Errorf("%d to %d: got %q, want %q", tt.from, tt.to, got, tt.want)

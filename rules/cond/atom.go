@@ -162,9 +162,11 @@ func (b *builder) planner(e ast.Expr, names map[string]string) func() (cel.Progr
 // text writes an expression in its normal form.
 func (b *builder) text(e ast.Expr) string { return write(e, nil) }
 
-var infix = map[string]string{operators.Equals: "==", operators.NotEquals: "!=", operators.Less: "<", operators.LessEquals: "<=",
+var infix = map[string]string{
+	operators.Equals: "==", operators.NotEquals: "!=", operators.Less: "<", operators.LessEquals: "<=",
 	operators.Greater: ">", operators.GreaterEquals: ">=", operators.In: "in", operators.OldIn: "in", operators.Add: "+", operators.Subtract: "-",
-	operators.Multiply: "*", operators.Divide: "/", operators.LogicalAnd: "&&", operators.LogicalOr: "||"}
+	operators.Multiply: "*", operators.Divide: "/", operators.LogicalAnd: "&&", operators.LogicalOr: "||",
+}
 
 // write writes an expression in its normal form, with names replaced.
 func write(e ast.Expr, names map[string]string) string {

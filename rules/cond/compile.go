@@ -108,8 +108,10 @@ func (e *Env) parse(text string) *parsed {
 			return
 		}
 		if n := widen(p.ast.NativeRep().Expr()); n > maxNodes {
-			p.problems = []Problem{{Line: 1, Col: 1, Width: 1, Summary: fmt.Sprintf("condition too large: %d parts", n),
-				Help: fmt.Sprintf("At most %d are read. Name a part of it as a fact and use the fact.", maxNodes)}}
+			p.problems = []Problem{{
+				Line: 1, Col: 1, Width: 1, Summary: fmt.Sprintf("condition too large: %d parts", n),
+				Help: fmt.Sprintf("At most %d are read. Name a part of it as a fact and use the fact.", maxNodes),
+			}}
 			return
 		}
 		p.problems = banned(p.ast.NativeRep())
@@ -137,8 +139,10 @@ func (e *Env) check(text string, vars []Var) (*cel.Ast, []Problem) {
 		return nil, e.explain(text, vars, issues)
 	}
 	if checked.OutputType() != cel.BoolType {
-		return nil, []Problem{{Line: 1, Col: 1, Width: len([]rune(text)), Summary: "this is not a yes-or-no condition",
-			Help: "Compare it with something, for example ink.wet < 4."}}
+		return nil, []Problem{{
+			Line: 1, Col: 1, Width: len([]rune(text)), Summary: "this is not a yes-or-no condition",
+			Help: "Compare it with something, for example ink.wet < 4.",
+		}}
 	}
 	return checked, nil
 }

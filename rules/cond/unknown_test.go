@@ -99,9 +99,11 @@ func evalRaw(t *testing.T, condition string, patterns bool) string {
 	book := map[string]any{"black": black, "inks": []any{black, map[string]any{"name": "M"}}, "k": map[string]any{}, "lst": []any{}}
 	if !patterns {
 		blue := map[string]any{"name": "M", "wet": unknown(4)}
-		book = map[string]any{"u": unknown(1), "w": unknown(2), "n": unknown(3), "black": black, "blue": blue, "inks": []any{black, blue},
+		book = map[string]any{
+			"u": unknown(1), "w": unknown(2), "n": unknown(3), "black": black, "blue": blue, "inks": []any{black, blue},
 			"k": map[string]any{"wet": unknown(5)}, "lst": []any{unknown(6), 1.0},
-			"m1": map[string]any{"name": "M", "wet": unknown(7)}, "m2": map[string]any{"name": "M", "wet": 2.0}}
+			"m1": map[string]any{"name": "M", "wet": unknown(7)}, "m2": map[string]any{"name": "M", "wet": 2.0},
+		}
 	}
 	var vars any = book
 	if patterns {

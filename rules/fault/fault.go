@@ -148,9 +148,16 @@ func columns(r rune) int {
 
 // wide are the characters that take two columns (Unicode UAX 11, wide and fullwidth, the large blocks; from memory).
 var wide = &unicode.RangeTable{
-	R16: []unicode.Range16{{Lo: 0x1100, Hi: 0x115f, Stride: 1}, {Lo: 0x2e80, Hi: 0x303e, Stride: 1}, {Lo: 0x3041, Hi: 0xa4cf, Stride: 1},
-		{Lo: 0xac00, Hi: 0xd7a3, Stride: 1}, {Lo: 0xf900, Hi: 0xfaff, Stride: 1}, {Lo: 0xfe30, Hi: 0xfe6f, Stride: 1},
-		{Lo: 0xff00, Hi: 0xff60, Stride: 1}, {Lo: 0xffe0, Hi: 0xffe6, Stride: 1}},
+	R16: []unicode.Range16{
+		{Lo: 0x1100, Hi: 0x115f, Stride: 1},
+		{Lo: 0x2e80, Hi: 0x303e, Stride: 1},
+		{Lo: 0x3041, Hi: 0xa4cf, Stride: 1},
+		{Lo: 0xac00, Hi: 0xd7a3, Stride: 1},
+		{Lo: 0xf900, Hi: 0xfaff, Stride: 1},
+		{Lo: 0xfe30, Hi: 0xfe6f, Stride: 1},
+		{Lo: 0xff00, Hi: 0xff60, Stride: 1},
+		{Lo: 0xffe0, Hi: 0xffe6, Stride: 1},
+	},
 	R32: []unicode.Range32{{Lo: 0x1f300, Hi: 0x1f64f, Stride: 1}, {Lo: 0x1f900, Hi: 0x1f9ff, Stride: 1}, {Lo: 0x20000, Hi: 0x3fffd, Stride: 1}},
 }
 

@@ -44,8 +44,10 @@ var renderings = []struct {
 	name  string
 	fault Fault
 }{
-	{"everything", Fault{Where: at(14, 7), Also: []Place{at(2, 1), {File: "pack.yaml", Line: 3}}, Summary: `unknown word "wett"`,
-		Help: "An ink has dry, wet, alcohol.", Nearest: "wet", Source: "      wett: 3", Width: 4}},
+	{"everything", Fault{
+		Where: at(14, 7), Also: []Place{at(2, 1), {File: "pack.yaml", Line: 3}}, Summary: `unknown word "wett"`,
+		Help: "An ink has dry, wet, alcohol.", Nearest: "wet", Source: "      wett: 3", Width: 4,
+	}},
 	{"the whole file", Fault{Where: at(0, 0), Summary: "is empty"}},
 	{"a line, no column", Fault{Where: at(3, 0), Summary: "is not well-formed", Help: "Look above.", Source: "a: b: c"}},
 	{"no file", Fault{Summary: "the environment could not be made"}},
@@ -66,8 +68,10 @@ var renderings = []struct {
 	{"an accent of its own", Fault{Where: at(1, 7), Summary: "combining", Source: "cafe\u0301: x", Width: 1}},
 	{"umlauts", Fault{Where: at(1, 6), Summary: "narrow", Source: "größe: x", Width: 1}},
 	{"a tab", Fault{Where: at(1, 3), Summary: "tab", Source: "\tx: y", Width: 1}},
-	{"an escape sequence", Fault{Where: Place{File: "\x1b[31mbook.yaml", Line: 1, Col: 5}, Also: []Place{{File: "\x1b[2Jpack.yaml", Line: 1}},
-		Summary: "\x1b[31mred\x07", Help: "\x1b]0;title\x07", Nearest: "\x1b[0m", Source: "a: \x1b[31mred", Width: 3}},
+	{"an escape sequence", Fault{
+		Where: Place{File: "\x1b[31mbook.yaml", Line: 1, Col: 5}, Also: []Place{{File: "\x1b[2Jpack.yaml", Line: 1}},
+		Summary: "\x1b[31mred\x07", Help: "\x1b]0;title\x07", Nearest: "\x1b[0m", Source: "a: \x1b[31mred", Width: 3,
+	}},
 	{"the 8-bit form of the same", Fault{Where: at(1, 5), Summary: "\u009b31mred", Source: "a: \u009b31mred", Width: 3}},
 	{"writing turned round", Fault{Where: at(1, 5), Summary: "\u202egnitirw", Source: "a: \u202egnitirw", Width: 3}},
 	{"line ends in what is quoted", Fault{Where: at(1, 4), Summary: "odd", Source: "a: b\u2028c\rd", Width: 1}},

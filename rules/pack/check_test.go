@@ -82,8 +82,10 @@ func TestCheckFindsWhatIsPlanted(t *testing.T) {
 		{"nothing", clean, nil},
 		{"question", planted("tests", "ink.dry: {asks: Dry, answer: grade}"), []string{"unread question: ink.dry"}},
 		{"fact", planted("facts", `part.odd: {is: part.ph > 8, says: it is odd, standing: house}`), []string{"unused fact: part.odd"}},
-		{"treatment", planted("treatments", "gaze: {name: gaze, of: book, family: dry, says: It is looked at., serves: [clean], intervention: 1, retreatable: yes}"),
-			[]string{"no argument for: gaze", "no call: gaze", "no ruling-out: gaze"}},
+		{
+			"treatment", planted("treatments", "gaze: {name: gaze, of: book, family: dry, says: It is looked at., serves: [clean], intervention: 1, retreatable: yes}"),
+			[]string{"no argument for: gaze", "no call: gaze", "no ruling-out: gaze"},
+		},
 		{"finding", strings.Replace(clean, "[tear, stain]}}", "[tear, stain, mould, rust]}}", 1) +
 			`  rust-called: {treatment: mend, called for when: 'finding.kind in ["rust"] && part.stained', because: Rust., standing: house}
 `, []string{"untreated finding: mould", "covered rule: rust-called by mend-called"}},

@@ -17,8 +17,10 @@ func keys(own ...string) []string { return append(own, citeKeys...) }
 
 func (l *loader) source(key, body *yamlfile.Node) {
 	m := body.Map("a source", "title", "author", "year", "publisher", "url", "note")
-	s := &Source{Title: m.Need("title", "").Text(), Author: m.Text("author"), Year: m.Text("year"), Publisher: m.Text("publisher"),
-		URL: m.Text("url"), Note: m.Text("note"), Place: key.Place()}
+	s := &Source{
+		Title: m.Need("title", "").Text(), Author: m.Text("author"), Year: m.Text("year"), Publisher: m.Text("publisher"),
+		URL: m.Text("url"), Note: m.Text("note"), Place: key.Place(),
+	}
 	s.ID = l.name(key, s)
 	l.Sources = append(l.Sources, s)
 }
@@ -85,9 +87,11 @@ func (l *loader) aim(key, body *yamlfile.Node) {
 func (l *loader) test(key, body *yamlfile.Node) {
 	m := body.Map("a test", keys("asks", "answer", "purpose", "materials", "how", "read", "dwell", "where", "spots", "goes wrong", "minutes",
 		"harm", "nature", "chance", "good for", "limit", "hazards")...)
-	t := &Test{Purpose: m.Text("purpose"), How: m.Text("how"), Read: m.Text("read"), Dwell: m.Text("dwell"), Where: m.Text("where"),
+	t := &Test{
+		Purpose: m.Text("purpose"), How: m.Text("how"), Read: m.Text("read"), Dwell: m.Text("dwell"), Where: m.Text("where"),
 		GoesWrong: m.Text("goes wrong"), Materials: m.Get("materials").Texts(), Harm: m.Get("harm").Word(Harms...),
-		Hazards: l.hazards(m.Get("hazards")), Cite: l.cite(m, false), Place: key.Place()}
+		Hazards: l.hazards(m.Get("hazards")), Cite: l.cite(m, false), Place: key.Place(),
+	}
 	if n := m.Get("spots"); n != nil {
 		t.Spots = n.Int(0, 50)
 	}
@@ -172,8 +176,10 @@ func (l *loader) hazards(n *yamlfile.Node) []Hazard {
 	var list []Hazard
 	for _, item := range n.List() {
 		m := item.Map("a hazard", keys("danger", "protect", "stop", "hand over")...)
-		list = append(list, Hazard{Danger: m.Need("danger", "Say what can happen to a person.").Text(),
-			Protect: m.Need("protect", "Say how to be safe.").Text(), Stop: m.Text("stop"), HandOver: m.Text("hand over"), Cite: l.cite(m, false)})
+		list = append(list, Hazard{
+			Danger:  m.Need("danger", "Say what can happen to a person.").Text(),
+			Protect: m.Need("protect", "Say how to be safe.").Text(), Stop: m.Text("stop"), HandOver: m.Text("hand over"), Cite: l.cite(m, false),
+		})
 	}
 	return list
 }
@@ -228,8 +234,10 @@ func (l *loader) sample(key, body *yamlfile.Node) {
 
 func (l *loader) withdraw(key, body *yamlfile.Node) {
 	m := body.Map("a withdrawal", "because", "by", "date")
-	w := &Withdrawal{Because: m.Need("because", "Every explanation will show it.").Text(), By: m.Need("by", "Who withdraws it.").Text(),
-		Pack: l.layer.Name, Place: key.Place()}
+	w := &Withdrawal{
+		Because: m.Need("because", "Every explanation will show it.").Text(), By: m.Need("by", "Who withdraws it.").Text(),
+		Pack: l.layer.Name, Place: key.Place(),
+	}
 	if d, ok := m.Need("date", "When.").Date(); ok {
 		w.Date = d.Format("2006-01-02")
 	}

@@ -23,8 +23,10 @@ import (
 	"tideline/rules/yamlfile"
 )
 
-var sections = []string{"pack", "about", "sources", "principles", "criteria", "aims", "tests", "facts", "never", "treatments",
-	"rules", "samples", "trials", "weights", "withdraw", "asking"}
+var sections = []string{
+	"pack", "about", "sources", "principles", "criteria", "aims", "tests", "facts", "never", "treatments",
+	"rules", "samples", "trials", "weights", "withdraw", "asking",
+}
 
 // ReadLayer reads the pack at name of a file system: a folder's .yaml files, or one file.
 func ReadLayer(fsys fs.FS, name string) (Layer, error) {
@@ -70,8 +72,10 @@ func ReadPath(name string, faults *fault.List) Layer {
 
 // Load compiles layers, the lowest first. With faults noted the pack is incomplete and must not be judged by.
 func Load(layers []Layer, faults *fault.List) *Pack {
-	l := &loader{Pack: &Pack{Vocabulary: vocab.NewVocabulary(), Asking: plainAsking(), ids: map[string]any{}, layerOf: map[any]int{}}, places: map[string]*yamlfile.Node{},
-		weighed: map[*Criterion]int{}, faults: faults}
+	l := &loader{
+		Pack: &Pack{Vocabulary: vocab.NewVocabulary(), Asking: plainAsking(), ids: map[string]any{}, layerOf: map[any]int{}}, places: map[string]*yamlfile.Node{},
+		weighed: map[*Criterion]int{}, faults: faults,
+	}
 	for _, layer := range layers {
 		l.layer = layer
 		for _, root := range parse(layer.Files, faults) {
@@ -192,8 +196,16 @@ func (l *loader) file(root *yamlfile.Node) {
 		name string
 		read func(id *yamlfile.Node, body *yamlfile.Node)
 	}{
-		{"sources", l.source}, {"principles", l.principle}, {"criteria", l.criterion}, {"aims", l.aim}, {"tests", l.test},
-		{"facts", l.fact}, {"never", l.never}, {"treatments", l.treatment}, {"rules", l.rule}, {"samples", l.sample},
+		{"sources", l.source},
+		{"principles", l.principle},
+		{"criteria", l.criterion},
+		{"aims", l.aim},
+		{"tests", l.test},
+		{"facts", l.fact},
+		{"never", l.never},
+		{"treatments", l.treatment},
+		{"rules", l.rule},
+		{"samples", l.sample},
 		{"withdraw", l.withdraw},
 	} {
 		for _, p := range m.Get(s.name).Map("a section of names").Pairs() {

@@ -57,8 +57,10 @@ func (l *loader) orderNeeds() {
 }
 
 func (l *loader) ring(what string, ring []string, place fault.Place) {
-	l.faults.Add(fault.Fault{Where: place, Summary: fmt.Sprintf("%s run in a ring: %s", what, strings.Join(append(ring, ring[0]), " → ")),
-		Help: "Cut it at one place."})
+	l.faults.Add(fault.Fault{
+		Where: place, Summary: fmt.Sprintf("%s run in a ring: %s", what, strings.Join(append(ring, ring[0]), " → ")),
+		Help: "Cut it at one place.",
+	})
 }
 
 func names[T any](list []T, name func(T) string) []string {

@@ -23,13 +23,15 @@ var Equipment = []string{"press", "tray", "lamp", "chamber", "suction table", "t
 func (l *loader) treatment(key, body *yamlfile.Node) {
 	m := body.Map("a treatment", keys("name", "of", "where", "family", "variant of", "says", "serves", "intervention", "retreatable", "uses",
 		"minutes", "equipment", "materials", "clears", "lessens", "brings", "makes stale", "before", "after", "settings", "stop signs", "hazards")...)
-	t := &Treatment{Name: m.Need("name", "As the trade calls it.").Text(), Says: m.Need("says", "Say what is done, in a plain sentence.").Text(),
+	t := &Treatment{
+		Name: m.Need("name", "As the trade calls it.").Text(), Says: m.Need("says", "Say what is done, in a plain sentence.").Text(),
 		Of: l.target(m.Need("of", "What it is done to.")), Families: m.Need("family", "One word or more: wet, dry, press.").Texts(), VariantOf: m.Text("variant of"),
 		Serves: m.Need("serves", "Which aims it serves.").Texts(), Intervention: m.Need("intervention", "1 (mildest) to 5.").Int(1, 5),
 		Retreatable: m.Need("retreatable", "yes, partly or no.").Word("yes", "partly", "no"), Materials: m.Get("materials").Texts(),
 		Clears: m.Get("clears").Texts(), Lessens: m.Get("lessens").Texts(), Brings: m.Get("brings").Texts(), MakesStale: m.Get("makes stale").Texts(),
 		Before: m.Get("before").Texts(), After: m.Get("after").Texts(), StopSigns: m.Get("stop signs").Texts(),
-		Hazards: l.hazards(m.Get("hazards")), Cite: l.cite(m, false), Place: key.Place()}
+		Hazards: l.hazards(m.Get("hazards")), Cite: l.cite(m, false), Place: key.Place(),
+	}
 	for _, n := range m.Get("uses").List() {
 		t.Uses = append(t.Uses, n.Word(Uses...))
 	}
@@ -74,8 +76,14 @@ func (l *loader) treatmentNames(m *yamlfile.Map, t *Treatment) {
 		key, what string
 		exists    func(string) bool
 	}{
-		{"serves", "aim", aim}, {"clears", "kind of finding", finding}, {"lessens", "kind of finding", finding}, {"brings", "kind of finding", finding},
-		{"makes stale", "question", question}, {"before", "treatment", treatment}, {"after", "treatment", treatment}, {"variant of", "treatment", treatment},
+		{"serves", "aim", aim},
+		{"clears", "kind of finding", finding},
+		{"lessens", "kind of finding", finding},
+		{"brings", "kind of finding", finding},
+		{"makes stale", "question", question},
+		{"before", "treatment", treatment},
+		{"after", "treatment", treatment},
+		{"variant of", "treatment", treatment},
 	} {
 		l.refer(m.Get(r.key), r.what, r.exists)
 	}
@@ -91,8 +99,10 @@ var effectKeys = []string{"rules out when", "called for when", "for when", "agai
 func (l *loader) rule(key, body *yamlfile.Node) {
 	own := append([]string{"treatment", "each", "because", "principle", "kind", "criterion", "weight", "say", "hazard", "step", "disagrees with"}, effectKeys...)
 	m := body.Map("a rule", keys(own...)...)
-	r := &Rule{Because: m.Need("because", "Say what would happen to the book, and by what mechanism.").Text(), Principle: m.Text("principle"),
-		Kind: m.Get("kind").Word(RuleKinds...), Disagrees: m.Get("disagrees with").Texts(), Cite: l.cite(m, true), Place: key.Place(), When: map[vocab.Kind]*cond.Cond{}}
+	r := &Rule{
+		Because: m.Need("because", "Say what would happen to the book, and by what mechanism.").Text(), Principle: m.Text("principle"),
+		Kind: m.Get("kind").Word(RuleKinds...), Disagrees: m.Get("disagrees with").Texts(), Cite: l.cite(m, true), Place: key.Place(), When: map[vocab.Kind]*cond.Cond{},
+	}
 	if n := m.Get("each"); n != nil {
 		r.Each = l.kind(n)
 	}

@@ -14,9 +14,11 @@ var Verdicts = []string{"recommended", "possible", "test first", "ruled out", "n
 
 func (l *loader) trial(n *yamlfile.Node) {
 	m := n.Map("a trial", "name", "like", "with", "fires", "speaks for", "speaks against", "silent", "open", "proves", "verdicts", "stale", "warns")
-	t := &Trial{Name: m.Need("name", "Say what the trial shows.").Text(), Like: m.Need("like", "The sample it starts from.").Text(),
+	t := &Trial{
+		Name: m.Need("name", "Say what the trial shows.").Text(), Like: m.Need("like", "The sample it starts from.").Text(),
 		Fires: m.Get("fires").Texts(), SpeaksFor: m.Get("speaks for").Texts(), SpeaksAgainst: m.Get("speaks against").Texts(),
-		Silent: m.Get("silent").Texts(), Open: m.Get("open").Texts(), Proves: m.Get("proves").Texts(), Place: n.Place()}
+		Silent: m.Get("silent").Texts(), Open: m.Get("open").Texts(), Proves: m.Get("proves").Texts(), Place: n.Place(),
+	}
 	l.Trials = append(l.Trials, t)
 	l.layerOf[t] = len(l.Layers)
 	if key := m.Get("name"); key != nil {

@@ -44,10 +44,19 @@ type Link struct {
 
 // Links gives what each kind leads to.
 var Links = map[Kind][]Link{
-	Book: {{Name: "parts", To: Part, Many: true}, {Name: "sides", To: Side, Many: true}, {Name: "inks", To: Ink, Many: true},
-		{Name: "findings", To: Finding, Many: true}, {Name: "fasteners", To: Fastener, Many: true}},
-	Part: {{Name: "sides", To: Side, Many: true}, {Name: "inks", To: Ink, Many: true},
-		{Name: "findings", To: Finding, Many: true}, {Name: "fasteners", To: Fastener, Many: true}},
+	Book: {
+		{Name: "parts", To: Part, Many: true},
+		{Name: "sides", To: Side, Many: true},
+		{Name: "inks", To: Ink, Many: true},
+		{Name: "findings", To: Finding, Many: true},
+		{Name: "fasteners", To: Fastener, Many: true},
+	},
+	Part: {
+		{Name: "sides", To: Side, Many: true},
+		{Name: "inks", To: Ink, Many: true},
+		{Name: "findings", To: Finding, Many: true},
+		{Name: "fasteners", To: Fastener, Many: true},
+	},
 	Side:     {{Name: "part", To: Part}, {Name: "inks", To: Ink, Many: true}, {Name: "findings", To: Finding, Many: true}},
 	Ink:      {{Name: "part", To: Part}, {Name: "side", To: Side}},
 	Finding:  {{Name: "part", To: Part}, {Name: "side", To: Side}, {Name: "inks", To: Ink, Many: true}},
@@ -119,8 +128,10 @@ func UnitNames() []string {
 // Listed gives the question whether a thing's list (inks, findings, fasteners) is complete.
 func Listed(k Kind, list string) Question {
 	where := map[Kind]string{Book: "in the book", Side: "on this side"}[k]
-	return Question{ID: string(k) + "." + list + "_listed", Kind: k, Name: list + "_listed", Type: YesNo, Nature: Testable,
-		Asks: fmt.Sprintf("Is every one of the %s %s listed?", list, where)}
+	return Question{
+		ID: string(k) + "." + list + "_listed", Kind: k, Name: list + "_listed", Type: YesNo, Nature: Testable,
+		Asks: fmt.Sprintf("Is every one of the %s %s listed?", list, where),
+	}
 }
 
 // Measured gives the questions that the record's geometry answers, and those about its lists being complete.

@@ -30,8 +30,10 @@ func FuzzParse(f *testing.F) {
 	if seeds == 0 {
 		f.Fatal("no seeds in testdata")
 	}
-	for _, text := range []string{"a: |\r\n  x\r\n    y\r", "a: >\n  x\n  y\n", "a: 'x\n  y'\nb: \"\\u00e4\\\n  z\"", "{\"a\":\t\"\\/\\ud83d\\ude00\", \"a\": 1}",
-		"a: &x [*x]\n<<: *x", "? [a]\n: b", "a: 1\n---\nb: 2", "\ufeffa: 1\u0085b: 2\u2028c: 3", "a: |2\n    x\n  y\n", "{a: 0777, b: .inf, c: 1_0, d: 2026-10-12, e: ~}"} {
+	for _, text := range []string{
+		"a: |\r\n  x\r\n    y\r", "a: >\n  x\n  y\n", "a: 'x\n  y'\nb: \"\\u00e4\\\n  z\"", "{\"a\":\t\"\\/\\ud83d\\ude00\", \"a\": 1}",
+		"a: &x [*x]\n<<: *x", "? [a]\n: b", "a: 1\n---\nb: 2", "\ufeffa: 1\u0085b: 2\u2028c: 3", "a: |2\n    x\n  y\n", "{a: 0777, b: .inf, c: 1_0, d: 2026-10-12, e: ~}",
+	} {
 		f.Add([]byte(text))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
@@ -108,8 +110,10 @@ func walk(n *Node, most int) {
 
 // TestLargeFiles: the largest file that is read is read in good time, whatever it is made of.
 func TestLargeFiles(t *testing.T) {
-	for name, unit := range map[string]string{"brackets": "[", "braces": "{a: ", "comments": "# x\n", "keys": "a: 1\n", "quotes": "'a' ", "explicit keys": "? ", "dashes": "- ",
-		"anchors": "&a ", "one line of pairs": "a, ", "blank lines": "\n", "escapes": `\\ `, "line ends": "\r", "document marks": "---\n"} {
+	for name, unit := range map[string]string{
+		"brackets": "[", "braces": "{a: ", "comments": "# x\n", "keys": "a: 1\n", "quotes": "'a' ", "explicit keys": "? ", "dashes": "- ",
+		"anchors": "&a ", "one line of pairs": "a, ", "blank lines": "\n", "escapes": `\\ `, "line ends": "\r", "document marks": "---\n",
+	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			start := time.Now()

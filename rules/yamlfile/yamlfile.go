@@ -54,8 +54,10 @@ func Read(path string, stdin io.Reader, faults *fault.List) []byte {
 		}
 		defer f.Close()
 		if info, err := f.Stat(); err == nil && info.IsDir() {
-			faults.Add(fault.Fault{Where: fault.Place{File: path}, Summary: "is a folder, not a file",
-				Help: "Give the file itself, for example " + strings.TrimRight(path, "/") + "/book.yaml."})
+			faults.Add(fault.Fault{
+				Where: fault.Place{File: path}, Summary: "is a folder, not a file",
+				Help: "Give the file itself, for example " + strings.TrimRight(path, "/") + "/book.yaml.",
+			})
 			return nil
 		}
 		r = f
@@ -66,8 +68,10 @@ func Read(path string, stdin io.Reader, faults *fault.List) []byte {
 		return nil
 	}
 	if len(data) > MaxBytes {
-		faults.Add(fault.Fault{Where: fault.Place{File: path}, Summary: "is too large",
-			Help: fmt.Sprintf("A record or pack is text of a few pages; the limit is %d MiB. Is it the right file?", MaxBytes>>20)})
+		faults.Add(fault.Fault{
+			Where: fault.Place{File: path}, Summary: "is too large",
+			Help: fmt.Sprintf("A record or pack is text of a few pages; the limit is %d MiB. Is it the right file?", MaxBytes>>20),
+		})
 		return nil
 	}
 	return data
@@ -92,8 +96,10 @@ func Parse(name string, data []byte, faults *fault.List) *Node {
 	f := &file{name: name, faults: faults}
 	data = bytes.TrimPrefix(data, []byte("\ufeff")) // the mark some editors put before UTF-8
 	if !utf8.Valid(data) {
-		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "is not text",
-			Help: "It is not valid UTF-8. Save it as plain text in UTF-8."})
+		faults.Add(fault.Fault{
+			Where: fault.Place{File: name}, Summary: "is not text",
+			Help: "It is not valid UTF-8. Save it as plain text in UTF-8.",
+		})
 		return nil
 	}
 	if len(bytes.TrimSpace(data)) == 0 {
@@ -212,8 +218,10 @@ func (f *file) controlCharacter() {
 			break
 		}
 	}
-	f.faults.Add(fault.Fault{Where: where, Summary: "holds a control character", Source: source, Width: 1,
-		Help: "A text file holds none. Remove it, or type the line anew."})
+	f.faults.Add(fault.Fault{
+		Where: where, Summary: "holds a control character", Source: source, Width: 1,
+		Help: "A text file holds none. Remove it, or type the line anew.",
+	})
 }
 
 // notAllowed tells of a character that may not stand in YAML (YAML 1.2.2, production 1).
@@ -254,8 +262,10 @@ func (f *file) vetKeys(n *yaml.Node) {
 			f.fault(k, "merge keys are not used here", "Write the values out.")
 		}
 		if first, twice := seen[k.Value]; twice {
-			f.faults.Add(fault.Fault{Where: f.place(k), Also: []fault.Place{f.place(first)}, Width: utf8.RuneCountInString(k.Value),
-				Source: f.line(k.Line), Summary: fmt.Sprintf("%q stands here twice", k.Value), Help: "Give the second another name, or join the two."})
+			f.faults.Add(fault.Fault{
+				Where: f.place(k), Also: []fault.Place{f.place(first)}, Width: utf8.RuneCountInString(k.Value),
+				Source: f.line(k.Line), Summary: fmt.Sprintf("%q stands here twice", k.Value), Help: "Give the second another name, or join the two.",
+			})
 		}
 		seen[k.Value] = k
 	}

@@ -28,16 +28,30 @@ type Step struct {
 // ChangeScale is the grey scale for change in colour, ISO 105-A02:1993 (read
 // in an open preview). The contrasts are chip pairs, not class limits.
 var ChangeScale = []Step{
-	{5, 0, 0.2}, {4.5, 0.8, 0.2}, {4, 1.7, 0.3}, {3.5, 2.5, 0.35}, {3, 3.4, 0.4},
-	{2.5, 4.8, 0.5}, {2, 6.8, 0.6}, {1.5, 9.6, 0.7}, {1, 13.6, 1.0},
+	{5, 0, 0.2},
+	{4.5, 0.8, 0.2},
+	{4, 1.7, 0.3},
+	{3.5, 2.5, 0.35},
+	{3, 3.4, 0.4},
+	{2.5, 4.8, 0.5},
+	{2, 6.8, 0.6},
+	{1.5, 9.6, 0.7},
+	{1, 13.6, 1.0},
 }
 
 // StainingScale is the grey scale for staining, ISO 105-A03. The standard
 // wasn't opened: the contrasts were seen second hand, in an open program that
 // names the standard; the tolerances are from memory.
 var StainingScale = []Step{
-	{5, 0, 0.2}, {4.5, 2.2, 0.3}, {4, 4.3, 0.3}, {3.5, 6.0, 0.4}, {3, 8.5, 0.5},
-	{2.5, 12.0, 0.7}, {2, 16.9, 1.0}, {1.5, 24.0, 1.5}, {1, 34.1, 2.0},
+	{5, 0, 0.2},
+	{4.5, 2.2, 0.3},
+	{4, 4.3, 0.3},
+	{3.5, 6.0, 0.4},
+	{3, 8.5, 0.5},
+	{2.5, 12.0, 0.7},
+	{2, 16.9, 1.0},
+	{1.5, 24.0, 1.5},
+	{1, 34.1, 2.0},
 }
 
 // Nearest is the step whose contrast is closest to de. On a tie it is the

@@ -20,8 +20,12 @@ const mapSide = 1000
 // ramp runs from no difference to FullScale, each stop lighter than the last so
 // that it also reads in grey.
 var ramp = []color.RGBA{
-	{16, 16, 40, 255}, {40, 40, 120, 255}, {110, 50, 140, 255},
-	{190, 70, 100, 255}, {240, 140, 50, 255}, {255, 240, 150, 255},
+	{16, 16, 40, 255},
+	{40, 40, 120, 255},
+	{110, 50, 140, 255},
+	{190, 70, 100, 255},
+	{240, 140, 50, 255},
+	{255, 240, 150, 255},
 }
 
 var clippedGrey = color.RGBA{128, 128, 128, 255}

@@ -157,7 +157,9 @@ func (l look) checkClipped(name string) error {
 }
 
 func plus(a, b colour.RGB) colour.RGB { return colour.RGB{R: a.R + b.R, G: a.G + b.G, B: a.B + b.B} }
+
 func times(a colour.RGB, f float64) colour.RGB {
 	return colour.RGB{R: a.R * f, G: a.G * f, B: a.B * f}
 }
+
 func scale(a, g colour.RGB) colour.RGB { return colour.RGB{R: a.R * g.R, G: a.G * g.G, B: a.B * g.B} }

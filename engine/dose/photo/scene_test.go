@@ -18,7 +18,7 @@ type scene struct {
 	w, h          int
 	light         func(x, y int) colour.RGB // what falls on it
 	noise         float64
-	linear, grey  bool
+	linear        bool
 	seed          int64
 	clean, stain  colour.Lab
 	secondPatchAt int // x of a second patch, 0 for none
