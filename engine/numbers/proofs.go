@@ -139,7 +139,7 @@ func (m *measure) length() {
 		median, high = lengths[len(lengths)/2], lengths[len(lengths)*95/100]
 	}
 	m.row("reason length", "answers in the leading reason of every ruling-out: median, 95th percentile", "≤ 3, ≤ 6", is(median <= 3 && high <= 6), "%d, %d of %d", median, high, len(lengths))
-	m.row("explanation cost", "time for every proof of a book by the time to gather and judge it", "≤ 1", is(why <= decide), "%.2f", float64(why)/float64(max(decide, 1)))
+	m.row("explanation cost", "time for every proof of a book by the time to gather and judge it; a time, so no target fails on it", "", nil, "%.2f", float64(why)/float64(max(decide, 1)))
 	firm, all := 0, 0
 	for _, r := range m.Pack.Rules {
 		all++

@@ -3,6 +3,7 @@ package text
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"tideline/engine/judge"
 	"tideline/engine/suppose"
@@ -92,13 +93,38 @@ func (p *supposePage) turned(list []suppose.Change) {
 		default:
 			p.heading(words.WouldBe(was, is, n))
 		}
-		for _, c := range list[i : i+n] {
-			v := cmp.Or(c.After, c.Before)
-			p.item(2, "-", words.On(v.Treatment.Name, v.Target.Path))
-			p.reason(c)
+		for _, same := range byReason(list[i : i+n]) {
+			var names []string
+			for _, c := range same {
+				v := cmp.Or(c.After, c.Before)
+				names = append(names, words.On(v.Treatment.Name, v.Target.Path))
+			}
+			p.item(2, "-", strings.Join(names, "; "))
+			p.reason(same[0])
 		}
 		i += n
 	}
+}
+
+// byReason puts changes together that one reason made, in the order of the first of each.
+func byReason(list []suppose.Change) [][]suppose.Change {
+	var groups [][]suppose.Change
+	for _, c := range list {
+		i := slices.IndexFunc(groups, func(g []suppose.Change) bool { return sameCause(g[0], c) })
+		if i < 0 {
+			groups = append(groups, []suppose.Change{c})
+		} else {
+			groups[i] = append(groups[i], c)
+		}
+	}
+	return groups
+}
+
+func sameCause(a, b suppose.Change) bool {
+	if a.Reason == nil || b.Reason == nil || a.Needer != nil || b.Needer != nil {
+		return a.Needer == b.Needer && a.Reason == b.Reason
+	}
+	return a.Reason.Rule == b.Reason.Rule && a.Reason.Thing == b.Reason.Thing && a.Gone == b.Gone
 }
 
 // reason writes the first reason that made the difference, with the answers it rests on.
