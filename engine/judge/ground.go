@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 
@@ -191,9 +192,9 @@ func (j *judge) cells(number int) []cond.Cell {
 	return cells
 }
 
-// leafLimit is how many combinations of cells one atom is tried with; one that needs more is left open whatever the
-// answers, which errs to caution.
-const leafLimit = 20000
+// leafLimit is how many combinations of cells one atom is tried with; at most four answers stand in one, so that only a
+// pack with an absurd number of thresholds comes near it.
+const leafLimit = 1_000_000
 
 // write writes a condition out for the things in env.
 func (j *judge) write(n *cond.Node, env []int32) *formula {
@@ -277,16 +278,13 @@ func (j *judge) leaf(n *cond.Node, env []int32) *formula {
 		}
 	}
 	f := &formula{op: cond.OpAtom, leaf: l}
-	if combinations <= leafLimit {
-		l.values = j.tryAll(n.Atom, things, l)
-		if !slices.Contains(l.values, !l.values[0]) {
-			f = constant(l.values[0])
-		}
-	} else {
-		j.unproven = true
-		l.asks, l.sizes = l.asks[:1], []int{len(j.cells(l.asks[0]))}
-		l.values = make([]bool, l.sizes[0])
-		l.values[0] = true
+	if combinations > leafLimit {
+		j.note(cond.Open, fmt.Errorf("condition %q compares answers with too many thresholds to try them all", n.Atom.Text))
+		return always // the judgement fails with the error
+	}
+	l.values = j.tryAll(n.Atom, things, l)
+	if !slices.Contains(l.values, !l.values[0]) {
+		f = constant(l.values[0])
 	}
 	j.leaves[key] = f
 	return f

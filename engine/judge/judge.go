@@ -24,7 +24,6 @@ type judge struct {
 	bans     map[verdictKey]*formula
 	aims     []string
 	weights  map[string]float64
-	unproven bool
 	scratch  []int32
 	// nodes are spare nodes of proofs; atomProofs the proofs of atoms of one thing, by atom and by place of the thing.
 	nodes      []Proof
@@ -102,6 +101,14 @@ func weights(c *evidence.Case) map[string]float64 {
 // candidate tells whether a treatment is considered for a target: unless it is known to be none.
 func (j *judge) candidate(t *pack.Treatment, target *evidence.Thing) bool {
 	return t.Where == nil || j.eval(t.Where.Root, j.of(t.Where, target)) != cond.False
+}
+
+// considered is whether a treatment is considered for a target, as a formula.
+func (j *judge) considered(t *pack.Treatment, target *evidence.Thing) *formula {
+	if t.Where == nil {
+		return always
+	}
+	return j.write(t.Where.Root, j.of(t.Where, target))
 }
 
 // nevers writes out the never statements and gives those that the answers break.
@@ -193,6 +200,7 @@ func (j *judge) ban(v *Verdict) *formula {
 		default:
 			f = or(formulas...)
 		}
+		v.doubtful = j.space.gaveUp
 	}
 	j.bans[key] = f
 	return f
@@ -220,6 +228,7 @@ func (j *judge) calledFor(v *Verdict) calls {
 	for _, i := range j.neededBy(v) {
 		other := j.verdicts[verdictKey{i.treatment, i.target}]
 		by := j.calledFor(other)
+		v.doubtful = v.doubtful || other.doubtful
 		permitted := and(i.needs, not(j.ban(other)))
 		called = or(called, and(permitted, by.called))
 		serving = or(serving, and(permitted, by.serving))
@@ -250,7 +259,7 @@ func (j *judge) neededBy(v *Verdict) []need {
 						needs = or(needs, j.formula(i))
 					}
 				}
-				if needs.known() != cond.False {
+				if needs = and(j.considered(t, target), needs); needs.known() != cond.False {
 					list = append(list, need{t, target, needs})
 				}
 			}
@@ -261,7 +270,7 @@ func (j *judge) neededBy(v *Verdict) []need {
 
 // decide finds the verdict.
 func (j *judge) decide(v *Verdict) {
-	j.space.steps, j.space.gaveUp, j.unproven = 0, false, false
+	j.space.steps, j.space.gaveUp = 0, false
 	ban := j.ban(v)
 	calls := j.calledFor(v)
 	v.CalledFor, v.ServesAim = j.space.value(calls.called), j.space.value(calls.serving)
@@ -283,7 +292,7 @@ func (j *judge) decide(v *Verdict) {
 		}
 	}
 	v.EitherWay = v.EitherWay && v.Word == RuledOut
-	v.Unproven = j.space.gaveUp || j.unproven
+	v.Unproven = j.space.gaveUp || v.doubtful
 }
 
 // support bounds the weights of the arguments for less those against.

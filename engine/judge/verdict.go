@@ -39,7 +39,9 @@ type Verdict struct {
 	// Unordered marks a place whose support overlaps that of the next: no order between the two.
 	Unordered bool
 	// Unproven marks a verdict whose exact search was given up; it then errs to caution.
-	Unproven  bool
+	Unproven bool
+	// doubtful marks a verdict whose ruling-out, or that of one that needs it, was not searched to the end.
+	doubtful  bool
 	Instances []*Instance // every rule instance in scope, by rule and thing
 }
 

@@ -77,7 +77,7 @@ func is(w, to judge.Word) bool {
 }
 
 // changeable tells whether an answer can change: unless it is given with the paper.
-func changeable(a evidence.Ask) bool { return a.Question.Nature != vocab.Fixed }
+func changeable(a evidence.Ask) bool { return a.Question.Nature != vocab.Fixed || !a.Answer.Known }
 
 // Find finds what would turn a verdict into another.
 func Find(g *judge.Judgement, v *judge.Verdict, to judge.Word) (*Result, error) {

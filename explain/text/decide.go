@@ -98,6 +98,7 @@ func (p *decidePage) ranked(groups []group, more func(group)) {
 				p.line(8, words.AlreadyDone(a.Target.Path, a.Done))
 			}
 		}
+		p.unproven(a)
 		if more != nil {
 			more(g)
 		}
@@ -135,7 +136,6 @@ func (p *decidePage) possible(list []*account.Account) {
 		if len(a.Missing) > 0 {
 			p.line(8, words.Labelled(words.HangsOn, p.questions(g.missing())))
 		}
-		p.unproven(a)
 	})
 }
 

@@ -120,8 +120,8 @@ func (b *builder) atom(e ast.Expr) *Node {
 		args = append(args, slot)
 	}
 	node := &Node{Op: OpAtom, Text: b.text(e), Args: args}
-	if len(args) > 9 {
-		b.problem(e, "too many things compared at once", "")
+	if len(v.reads) > maxReads {
+		b.problem(e, "too many answers compared at once", fmt.Sprintf("At most %d in one comparison.", maxReads))
 		return node
 	}
 	var kinds []vocab.Kind

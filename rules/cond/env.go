@@ -20,6 +20,7 @@ import (
 const (
 	maxChars   = 2000 // characters of a condition
 	maxNodes   = 400  // nodes of its syntax tree
+	maxReads   = 4    // answers in one comparison
 	maxNesting = 2    // exists, all and atLeast inside one another
 )
 
