@@ -124,15 +124,22 @@ func notes(g *judge.Judgement) []string {
 	type lapse struct{ question, why string }
 	var order []lapse
 	things := map[lapse][]*evidence.Thing{}
-	for _, ask := range g.Case.Asks {
-		if ask.Lapsed == nil {
-			continue
-		}
-		l := lapse{ask.Question.Asks, words.Answer(ask)}
+	note := func(ask evidence.Ask, why string) {
+		l := lapse{ask.Question.Asks, why}
 		if things[l] == nil {
 			order = append(order, l)
 		}
 		things[l] = append(things[l], ask.Thing)
+	}
+	for _, t := range g.Case.Things {
+		if t.Unlisted {
+			note(g.Case.Asks[t.Listed], words.ListOpen)
+		}
+	}
+	for _, ask := range g.Case.Asks {
+		if ask.Lapsed != nil {
+			note(ask, words.Answer(ask))
+		}
 	}
 	for _, l := range order {
 		list = append(list, words.Answered(words.Things(things[l]), l.question, l.why))

@@ -108,6 +108,13 @@ type said struct {
 	n   *yamlfile.Node
 }
 
+// without gives the lists but for one.
+func (l lists) without(name string) lists {
+	rest := maps.Clone(l)
+	delete(rest, name)
+	return rest
+}
+
 // listsAtFirst is what holds before the record says anything.
 func (r *reader) listsAtFirst() lists {
 	l := lists{}

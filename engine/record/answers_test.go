@@ -59,8 +59,6 @@ func readGood(t *testing.T) *Book {
 
 func TestResults(t *testing.T) {
 	const want = `side.inks_listed of cover/inside: yes, 2026-10-12
-side.inks_listed of wrap-1/outside: yes, 2026-10-12
-side.inks_listed of wrap-1/inside: yes, 2026-10-12
 side.findings_listed of wrap-1/outside: no, 2026-10-12
 side.findings_listed of wrap-1/inside: no, 2026-10-12
 book.fasteners_listed of book: yes, 2026-10-12

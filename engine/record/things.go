@@ -99,6 +99,9 @@ func (r *reader) side(part *Thing, name string, at, n *yamlfile.Node, above list
 	m := r.open(n, at, &sideLevel)
 	r.know("side.name", t, vocab.Word(name), at, "")
 	r.seen(m.Get("seen"), t)
+	if !r.o.Complete && m.Get("inks") == nil {
+		above = above.without("inks") // nobody wrote down what is printed here, be it nothing
+	}
 	lists := r.lists(m.Get("listed"), &sideLists, above)
 	r.say(t, lists, "inks", "findings")
 	r.each(m.Get("inks"), "inks", maxInks, func(name, v *yamlfile.Node) { r.ink(t, name, v) })

@@ -13,6 +13,7 @@ import (
 // Phrases of the list of verdicts, each for one state.
 const (
 	SeeWhy             = "`tideline why BOOK TREATMENT [TARGET]` shows the whole chain of any of these."
+	ListOpen           = "Not said, so something unlisted may be there."
 	TiedTogether       = "Answers that cannot go together, and tie this verdict"
 	TakenAsWhole       = "Lists it rests on being complete"
 	SeeGuide           = "`tideline pack guide` tells each of these rules whole, under its name."

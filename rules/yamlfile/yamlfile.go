@@ -37,10 +37,12 @@ type Node struct {
 }
 
 type file struct {
-	name   string
-	lines  []string
-	moved  map[int][]move // by line
-	faults *fault.List
+	name  string
+	lines []string
+	moved map[int][]move // by line
+	// doubles is how many repeated keys were left out
+	doubles int
+	faults  *fault.List
 }
 
 // Read reads the file at path ("-" is stdin), at most [MaxBytes]. What cannot be read is a fault, and the bytes are nil.
@@ -126,7 +128,7 @@ func Parse(name string, data []byte, faults *fault.List) *Node {
 	}
 	before := faults.Len()
 	f.vet(doc.Content[0], 0)
-	if faults.Len() > before {
+	if faults.Len()-before > f.doubles {
 		return nil
 	}
 	return &Node{doc.Content[0], f}
@@ -250,9 +252,11 @@ func (f *file) vet(n *yaml.Node, depth int) {
 	}
 }
 
+// vetKeys refuses repeated keys. The first of them is read on with, so that the rest of the file is looked at too.
 func (f *file) vetKeys(n *yaml.Node) {
 	seen := map[string]*yaml.Node{}
-	for i := 0; i < len(n.Content); i += 2 {
+	kept := n.Content[:0]
+	for i := 0; i+1 < len(n.Content); i += 2 {
 		k := n.Content[i]
 		if k.Kind != yaml.ScalarNode {
 			f.fault(k, "a key must be a single word or phrase", "")
@@ -266,9 +270,13 @@ func (f *file) vetKeys(n *yaml.Node) {
 				Where: f.place(k), Also: []fault.Place{f.place(first)}, Width: utf8.RuneCountInString(k.Value),
 				Source: f.line(k.Line), Summary: fmt.Sprintf("%q stands here twice", k.Value), Help: "Give the second another name, or join the two.",
 			})
+			f.doubles++
+			continue
 		}
 		seen[k.Value] = k
+		kept = append(kept, k, n.Content[i+1])
 	}
+	n.Content = kept
 }
 
 func (f *file) place(n *yaml.Node) fault.Place {

@@ -64,7 +64,8 @@ func TestParse(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			faults := &fault.List{}
 			n := Parse("f", []byte(tt.text), faults)
-			if n == nil && faults.Len() == 0 || n != nil && faults.Len() > 0 && tt.name != "a second document" {
+			readOn := tt.name == "a second document" || strings.Contains(tt.want, "stands here twice") // and the rest is looked at too
+			if n == nil && (faults.Len() == 0 || readOn) || n != nil && faults.Len() > 0 && !readOn {
 				t.Errorf("a tree came %v, with %d faults", n != nil, faults.Len())
 			}
 			if got := told(faults); got != tt.want {
