@@ -48,7 +48,7 @@ Exit codes:
 	flags := root.PersistentFlags()
 	flags.StringArrayVar(&a.packs, "pack", nil, "lay the pack in `FILE|DIR` over the shipped one (repeatable)")
 	flags.BoolVar(&a.json, "json", false, "print JSON for programs instead of text for people")
-	root.AddCommand(newCheck(a), a.withDoubt(newDecide(a)), withVerify(a, newWhy(a)), newAsk(a), newNumbers(a), newWhyNot(a), newSuppose(a), newPack(a), newSchema(a))
+	root.AddCommand(newCheck(a), a.withDoubt(newDecide(a)), withVerify(a, newWhy(a)), newAsk(a), newNumbers(a), newWhyNot(a), newSuppose(a), newPack(a), newDose(a), newMeasure(a), newSchema(a))
 	root.SetHelpCommand(newHelp(root))
 	root.InitDefaultCompletionCmd()
 	for _, c := range root.Commands() {
@@ -92,7 +92,7 @@ func unknownCommand(c *cobra.Command, args []string) error {
 func takes(least, most int) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {
 		if len(args) < least || most > 0 && len(args) > most {
-			return wrongUse{fmt.Errorf("%s were given, but it is `%s`", words.Count(len(args), "argument", "arguments"), c.UseLine())}
+			return wrongUse{fmt.Errorf("%s given, but it is `%s`", words.Count(len(args), "argument was", "arguments were"), c.UseLine())}
 		}
 		return nil
 	}

@@ -10,16 +10,16 @@ import (
 	"tideline/explain/schema"
 )
 
-var schemas = []string{"book", "decide", "why", "ask", "whynot", "suppose", "firm", "since"}
+var schemas = []string{"book", "decide", "why", "ask", "whynot", "suppose", "firm", "since", "dose"}
 
 func newSchema(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:   "schema book|decide|why|ask|whynot|suppose|firm|since",
+		Use:   "schema book|decide|why|ask|whynot|suppose|firm|since|dose",
 		Short: "Prints the JSON Schema of a book record, or of what --json prints",
 		Long: `Prints a JSON Schema (draft 2020-12): of book records, as editors use to
 complete and check them, with the questions and words of the packs; or of what
-a command prints with --json: decide, why, ask, whynot, suppose, decide --firm and
-decide --since.`,
+a command prints with --json: decide, why, ask, whynot, suppose, decide --firm,
+decide --since, and dose, which measure prints too.`,
 		Example:   "  tideline schema book --pack testdata/packs/quiet-studio.yaml\n  tideline schema decide",
 		Args:      takes(1, 1),
 		ValidArgs: schemas,
@@ -45,6 +45,8 @@ decide --since.`,
 				return a.write(string(schema.Firm))
 			case "since":
 				return a.write(string(schema.Since))
+			case "dose":
+				return a.write(string(schema.Dose))
 			}
 			return wrongUse{fmt.Errorf("there is no schema %q; there are %s%s", args[0], strings.Join(schemas, ", "), didYouMean(args[0], schemas))}
 		},

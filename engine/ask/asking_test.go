@@ -32,7 +32,7 @@ func asked(t *testing.T, harm, owner string) *Report {
 	t.Helper()
 	p := worlds.Load(t, strings.Replace(askingPack, "HARM", harm, 1))
 	book := worlds.Parse(t, p, "record: 1\ntitle: T\nexamined: 2026-01-01\nlisted: {inks: yes, findings: yes, fasteners: yes}\n"+owner+
-		"parts: {cover: {kind: cover, outside: {}, inside: {}}}\n")
+		"parts: {cover: {kind: cover, outside: {inks: {}}, inside: {inks: {}}}}\n")
 	g, err := judge.Judge(evidence.Gather(p, book, time.Time{}))
 	if err != nil {
 		t.Fatal(err)

@@ -67,7 +67,7 @@ func grown(b *testing.B, rules, questions int) *judge.Judgement {
 		fmt.Fprintf(&p, "  r%d: {treatment: t%d, %s, because: x, standing: house}\n", i, i/10, effect)
 	}
 	pk := worlds.Load(b, p.String())
-	book := worlds.Parse(b, pk, "record: 1\ntitle: T\nexamined: 2026-01-01\nlisted: {inks: yes, findings: yes, fasteners: yes}\nparts: {cover: {kind: cover, outside: {}, inside: {}}}\n")
+	book := worlds.Parse(b, pk, "record: 1\ntitle: T\nexamined: 2026-01-01\nlisted: {inks: yes, findings: yes, fasteners: yes}\nparts: {cover: {kind: cover, outside: {inks: {}}, inside: {inks: {}}}}\n")
 	g, err := judge.Judge(evidence.Gather(pk, book, time.Time{}))
 	if err != nil {
 		b.Fatal(err)

@@ -187,7 +187,7 @@ rules:
 title: T
 examined: 2026-01-01
 listed: {inks: yes, findings: yes, fasteners: yes}
-parts: {cover: {kind: cover, outside: {inks: {red: {kind: print}}}}}
+parts: {cover: {kind: cover, outside: {inks: {red: {kind: print}}}, inside: {inks: {}}}}
 tests: [{test: ink.wet, on: cover/outside/red, date: 2026-01-05, grade: GRADE}]
 `
 	bath := text + "done: [{step: bath, on: cover, date: 2026-01-06}]\n"

@@ -49,7 +49,7 @@ parts:
   wrap:
     kind: wrap
     outside: {inks: {text: {kind: print}}}
-    inside: {findings: {fox: {kind: stain}}}
+    inside: {inks: {}, findings: {fox: {kind: stain}}}
 fasteners:
   upper: {kind: staple, holds: [cover, wrap]}
   lower: {kind: staple, holds: [wrap]}

@@ -83,7 +83,7 @@ func syntheticBook(rnd *rand.Rand, open bool) string {
 				fmt.Fprintf(&b, ", p%d: %d", i, 3+rnd.IntN(8))
 			}
 		}
-		b.WriteString("}\n    outside:\n      inks:\n")
+		b.WriteString("}\n    inside: {inks: {}}\n    outside:\n      inks:\n")
 		for ink := range 6 {
 			fmt.Fprintf(&b, "        i%d: {kind: print, seen: {g0: 5", ink)
 			for i := 1; i < 11; i++ {

@@ -52,6 +52,7 @@ parts:
     kind: cover
     seen: {SEEN}
     outside: {inks: {black: {kind: print, seen: {wet: 2}}, blue: {kind: print}}}
+    inside: {inks: {}}
 `
 
 func rules(lines ...string) string {

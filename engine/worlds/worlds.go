@@ -164,12 +164,13 @@ func (w *World) Book(t Host, open int) *record.Book {
 		if side == "inside" && listed == "no" {
 			b.WriteString("      listed: {inks: no}\n")
 		}
-		b.WriteString("      inks:\n")
+		var here []string
 		for i := range inks {
-			if kind, here := things[fmt.Sprintf("cover/%s/i%d", side, i)]; here {
-				fmt.Fprintf(&b, "        i%d: {%s}\n", i, kind)
+			if kind, ok := things[fmt.Sprintf("cover/%s/i%d", side, i)]; ok {
+				here = append(here, fmt.Sprintf("i%d: {%s}", i, kind))
 			}
 		}
+		fmt.Fprintf(&b, "      inks: {%s}\n", strings.Join(here, ", "))
 		if side == "outside" {
 			fmt.Fprintf(&b, "      findings: {f0: {kind: %s}}\n", []string{"tear", "stain"}[w.Rnd.IntN(2)])
 		}

@@ -56,7 +56,7 @@ func Becomes(treatment string, to []judge.Word) string {
 
 // Outcomes says in how many of the possible outcomes a verdict is the same.
 func Outcomes(word string, n, all float64) string {
-	return fmt.Sprintf("%s; the same verdict in %.0f of %.0f possible outcomes", word, n, all)
+	return fmt.Sprintf("most often %s: in %.0f of %.0f possible outcomes", word, n, all)
 }
 
 // Firmness says under how many draws a proposal leads.

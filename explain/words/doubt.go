@@ -23,7 +23,7 @@ const (
 	AnyWeight         = "keeps its place whatever one criterion weighs"
 	NoMove            = "no weight moved between criteria makes a tie"
 	OpenTogether      = "its open arguments hang together, so that no range is told"
-	StandsAsBefore    = "Every settled verdict of the earlier record still stands."
+	StandsAsBefore    = "Everything that the earlier record had recommended or ruled out still is."
 	NotRanked         = "Nothing is ranked."
 	NoLongerConsider  = "is no longer considered"
 	NewlyConsidered   = "is considered only then"
@@ -79,21 +79,26 @@ func upTo(n int) string {
 }
 
 // All opens a change set of several answers.
-func All(n int) string { return fmt.Sprintf("all %d of these together", n) }
+func All(n int) string {
+	if n == 2 {
+		return "both of these together"
+	}
+	return fmt.Sprintf("all %d of these together", n)
+}
 
 // Had says how an answer would have to be another: what was tested would have been, what is open is so if it is, what
 // can be treated would be if it were first.
 func Had(a evidence.Ask, needed string) string {
 	thing := Thing(a.Thing)
 	switch {
-	case a.Question.Nature == vocab.Fixed:
-		return fmt.Sprintf("%s: %s It is %s, given with the paper; asked for is %s.", thing, a.Question.Asks, Answer(a), needed)
 	case !a.Answer.Known:
 		return fmt.Sprintf("%s: %s %s; if it is %s.", thing, a.Question.Asks, Upper(Answer(a)), needed)
+	case a.Question.Nature == vocab.Fixed:
+		return fmt.Sprintf("%s: %s It is %s, given with the paper; asked for is %s.", thing, a.Question.Asks, Answer(a), needed)
 	case a.Question.Nature == vocab.Treatable:
 		return fmt.Sprintf("%s: %s It is %s; if it were %s first. %s", thing, a.Question.Asks, Answer(a), needed, Aside(CouldBeSeenTo))
 	}
-	return fmt.Sprintf("%s: %s It was %s; it would have been so at %s.", thing, a.Question.Asks, Answer(a), needed)
+	return fmt.Sprintf("%s: %s It was %s; with %s it would have been so.", thing, a.Question.Asks, Answer(a), needed)
 }
 
 // Upper makes the first letter a capital.
