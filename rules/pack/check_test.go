@@ -162,7 +162,7 @@ func TestCheckIsQuick(t *testing.T) {
 	if list := Check(p); len(list) < 79 {
 		t.Errorf("%d findings: each is covered by one with a lower limit", len(list))
 	}
-	if took := time.Since(start); took > 10*time.Second {
+	if took := time.Since(start); took > time.Minute {
 		t.Errorf("took %s", took)
 	}
 }
