@@ -34,7 +34,7 @@ func FuzzCompile(f *testing.F) {
 		}
 		start := time.Now()
 		c, problems := e.Compile(text, testVars)
-		if took := time.Since(start); took > 2*time.Second {
+		if took := time.Since(start); took > time.Minute {
 			t.Errorf("%q took %v", text, took)
 		}
 		if (c == nil) == (len(problems) == 0) {
