@@ -26,9 +26,14 @@ type Case struct {
 	On     time.Time // the day it is judged for
 	Things []*Thing
 	Asks   []Ask // by number
+	// Cleared are findings of the record that a step done has cleared, by path: no longer things of the case.
+	Cleared map[string]*Thing
+
 	byPath map[string]*Thing
 	byKind map[vocab.Kind][]*Thing
 	lists  map[listKey][]*Thing
+	given  []*record.Result     // answers that steps done give
+	turn   map[*record.Done]int // the place of each step among those done
 }
 
 type listKey struct {
@@ -69,16 +74,34 @@ type Lapse struct {
 
 // Gather makes a case. on is the day to judge for; a zero day is the latest that the record mentions.
 func Gather(p *pack.Pack, b *record.Book, on time.Time) *Case {
-	c := &Case{Pack: p, Book: b, On: on, byPath: map[string]*Thing{}, byKind: map[vocab.Kind][]*Thing{}, lists: map[listKey][]*Thing{}}
-	if on.IsZero() {
-		c.On = latest(b)
-	}
-	for _, r := range b.Things {
-		c.add(r)
+	c := things(p, b, on, nil)
+	if cleared := c.leave(); cleared != nil {
+		given, turn := c.given, c.turn
+		c = things(p, b, on, cleared)
+		c.given, c.turn = given, turn
 	}
 	c.settle()
 	c.addUnlisted()
 	c.link()
+	return c
+}
+
+// things makes a case of the things of a record, of which nothing is known yet.
+func things(p *pack.Pack, b *record.Book, on time.Time, cleared map[*record.Thing]bool) *Case {
+	c := &Case{
+		Pack: p, Book: b, On: on, Cleared: map[string]*Thing{}, turn: map[*record.Done]int{},
+		byPath: map[string]*Thing{}, byKind: map[vocab.Kind][]*Thing{}, lists: map[listKey][]*Thing{},
+	}
+	if on.IsZero() {
+		c.On = latest(b)
+	}
+	for _, r := range b.Things {
+		if cleared[r] {
+			c.Cleared[r.Path] = &Thing{Kind: r.Kind, Path: r.Path, Record: r, Part: c.byPath[r.Part.Path], Side: c.byPath[r.Side.Path]}
+		} else {
+			c.add(r)
+		}
+	}
 	return c
 }
 
@@ -126,13 +149,18 @@ func (c *Case) thing(k vocab.Kind, path string) *Thing {
 
 // settle finds the answer that stands for each question.
 func (c *Case) settle() {
-	order := make([]*record.Result, 0, len(c.Book.Results))
+	order := make([]*record.Result, 0, len(c.Book.Results)+len(c.given))
 	for i := range c.Book.Results {
 		order = append(order, &c.Book.Results[i])
 	}
+	order = append(order, c.given...)
 	slices.SortStableFunc(order, func(a, b *record.Result) int { return a.Date.Compare(b.Date) })
 	for _, r := range order {
-		ask := &c.Asks[c.Number(c.byPath[r.Thing.Path], r.Question)]
+		thing := c.byPath[r.Thing.Path]
+		if thing == nil { // cleared
+			continue
+		}
+		ask := &c.Asks[c.Number(thing, r.Question)]
 		if ask.Result != nil {
 			ask.Earlier = append(ask.Earlier, ask.Result)
 		}
@@ -165,10 +193,10 @@ func (c *Case) lapse(ask *Ask) *Lapse {
 	for i := range c.Book.Done {
 		d := &c.Book.Done[i]
 		t := c.Pack.Treatment(d.Treatment)
-		if t == nil || !slices.Contains(t.MakesStale, ask.Question.ID) || later(ask.Result.Date, d.Date) {
+		if t == nil || !slices.Contains(t.MakesStale, ask.Question.ID) || c.outlives(ask.Result, d) {
 			continue
 		}
-		if slices.Contains(c.Reach(c.byPath[d.Target.Path], ask.Question.Kind), ask.Thing) {
+		if slices.Contains(c.Reach(c.standing(d.Target.Path), ask.Question.Kind), ask.Thing) {
 			return &Lapse{Step: d}
 		}
 	}
@@ -177,6 +205,14 @@ func (c *Case) lapse(ask *Ask) *Lapse {
 		return &Lapse{Days: test.GoodFor}
 	}
 	return nil
+}
+
+// outlives tells whether a result is surely later than a step; one that a step gives is so when that step is, or is the same.
+func (c *Case) outlives(r *record.Result, d *record.Done) bool {
+	if r.Step != nil {
+		return c.turn[r.Step] >= c.turn[d]
+	}
+	return later(r.Date, d.Date)
 }
 
 // later tells whether a result is surely later than a step: on the same day only if both give the time. A step without a

@@ -30,6 +30,7 @@ facts: {ink.fast: {is: ink.wet == 5, says: it is fast, standing: house}}
 treatments:
   bath: {name: bath, of: part, family: wet, says: s, serves: [clean], intervention: 3, retreatable: no, makes stale: [ink.wet, part.torn]}
   swab: {name: swab, of: finding, family: wet, says: s, serves: [clean], intervention: 1, retreatable: no, makes stale: [ink.wet, finding.deep]}
+  mend: {name: mend, of: finding, family: dry, says: s, serves: [clean], intervention: 1, retreatable: no, clears: [tear], sets: {part.torn: no}}
   open-up: {name: open up, of: fastener, family: dry, says: s, serves: [clean], intervention: 1, retreatable: no, makes stale: [part.torn, finding.deep, side.inks_listed]}
 `
 

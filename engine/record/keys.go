@@ -101,7 +101,16 @@ var (
 		{"on", always, "the thing treated, as in `on: cover`", text},
 		{"date", inFiles, "when it was done: it tells which answers are older than the step", date},
 		{"by", optional, "who did it", text},
+		{"result", optional, "how it went: as planned, partly, stopped early", result},
+		{"minutes", optional, "how long it took at the bench", plainNumber},
+		{"readings", optional, "what was measured before and after", listOf(&readingLevel, maxReadings)},
 		{"note", optional, "what came of it", text},
+	}}
+	readingLevel = level{what: "a reading", def: "reading", keys: []key{
+		{"what", always, "what was measured and where", text},
+		{"before", always, "the number before the step", plainNumber},
+		{"after", always, "the number after it", plainNumber},
+		{"unit", optional, "the unit of both", text},
 	}}
 	bookLevel = level{what: "a book record", def: "book", keys: []key{
 		{"record", inFiles, "the edition of this format, as in `record: 1`", edition},
@@ -117,7 +126,7 @@ var (
 		{"tests", optional, "the results of tests", listOf(&testLevel, maxResults)},
 		{"done", optional, "the steps already carried out", listOf(&doneLevel, maxDone)},
 	}}
-	levels = []*level{&bookLists, &sideLists, &inkLevel, &findingLevel, &sideLevel, &partLevel, &fastenerLevel, &ownerLevel, &testLevel, &doneLevel}
+	levels = []*level{&bookLists, &sideLists, &inkLevel, &findingLevel, &sideLevel, &partLevel, &fastenerLevel, &ownerLevel, &testLevel, &doneLevel, &readingLevel}
 )
 
 // Limits far above any book, so that no record can make judging hang.
@@ -128,6 +137,7 @@ const (
 	maxFasteners = 200
 	maxResults   = 5000
 	maxDone      = 500
+	maxReadings  = 50   // of one step
 	maxPoints    = 500  // of one line or area
 	maxSize      = 5000 // mm
 )

@@ -67,6 +67,8 @@ type Result struct {
 	At       *Point
 	Note     string
 	Place    fault.Place
+	// Step is the step done that gives the answer by itself: a staple taken out is out. Nil for what a person answered.
+	Step *Done
 }
 
 // Done is a step already carried out.
@@ -75,7 +77,29 @@ type Done struct {
 	Target    *Thing
 	Date      time.Time
 	By, Note  string
+	Outcome   Outcome
+	Minutes   float64 // at the bench; 0 when not said
+	Readings  []Reading
 	Place     fault.Place
+}
+
+// Outcome is how a step went; "" when it was not said.
+type Outcome string
+
+// The outcomes.
+const (
+	AsPlanned Outcome = "as planned"
+	Partly    Outcome = "partly"
+	Stopped   Outcome = "stopped early"
+)
+
+var outcomes = []string{string(AsPlanned), string(Partly), string(Stopped)}
+
+// Reading is what was measured before and after a step.
+type Reading struct {
+	What          string
+	Before, After float64
+	Unit          string
 }
 
 // Words is what a record may say, taken from a pack.

@@ -77,6 +77,10 @@ func number(*Words) schema {
 	return schema{"anyOf": []any{schema{"type": "number"}, schema{"type": "string", "pattern": withUnit}}}
 }
 
+func plainNumber(*Words) schema { return schema{"type": "number"} }
+
+func result(*Words) schema { return oneOf(outcomes) }
+
 // withUnit is a number with or without a unit, as text.
 const withUnit = `^\s*[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?\s*([^-+.0-9\s]\S*)?\s*$`
 

@@ -102,6 +102,21 @@ func (r *reader) done(n *yamlfile.Node) {
 	if kind != "" && d.Target.Kind != kind {
 		on.Fault(fmt.Sprintf("%s is done to %s, but %s is %s", d.Treatment, a(kind), d.Target.Path, a(d.Target.Kind)), r.there(kind))
 	}
+	if n := m.Get("result"); n != nil {
+		d.Outcome = Outcome(n.Word(outcomes...))
+	}
+	if n := m.Get("minutes"); n != nil {
+		if d.Minutes, _ = n.Number(); d.Minutes < 0 {
+			n.Fault(n.Raw()+" minutes is less than none", "Write how long the step took at the bench.")
+		}
+	}
+	r.items(m.Get("readings"), "readings", maxReadings, func(n *yamlfile.Node) {
+		m := r.open(n, n, &readingLevel)
+		v := Reading{What: m.Text("what"), Unit: m.Text("unit")}
+		v.Before, _ = m.Get("before").Number()
+		v.After, _ = m.Get("after").Number()
+		d.Readings = append(d.Readings, v)
+	})
 	r.book.Done = append(r.book.Done, d)
 }
 

@@ -55,7 +55,8 @@ func read(p *pack.Pack, b *record.Book, on time.Time) *reading {
 		}
 		r.nodes, r.byPath[t.Path] = append(r.nodes, n), n
 	}
-	r.standing()
+	given := r.steps()
+	r.standing(given)
 	for _, n := range slices.Clone(r.nodes) {
 		switch n.kind {
 		case vocab.Side:
@@ -89,10 +90,46 @@ func (r *reading) ask(n *node, q *vocab.Question) *question {
 	return r.asks[key]
 }
 
-// standing finds the latest result of each question, and whether it stands.
-func (r *reading) standing() {
+// steps takes the findings that steps done have cleared off the book, and gives the answers that the steps give.
+func (r *reading) steps() (given []*record.Result) {
+	words := map[*record.Thing]string{}
+	for _, res := range r.book.Results {
+		if res.Question.ID == string(vocab.Finding)+".kind" {
+			words[res.Thing] = res.Answer.Word
+		}
+	}
+	gone := map[*node]bool{}
+	for i := range r.book.Done {
+		d := &r.book.Done[i]
+		t := r.pack.Treatment(d.Treatment)
+		if t == nil || d.Outcome != "" && d.Outcome != record.AsPlanned {
+			continue
+		}
+		for _, n := range r.nodes {
+			meets := n.kind == vocab.Finding && r.meets(r.byPath[d.Target.Path], n)
+			if meets && d.Outcome == record.AsPlanned && slices.Contains(t.Clears, words[n.rec]) {
+				gone[n] = true
+			}
+			for _, s := range t.Sets {
+				if n.kind == s.Question.Kind && r.meets(r.byPath[d.Target.Path], n) {
+					given = append(given, &record.Result{Question: s.Question, Thing: n.rec, Answer: s.Answer, Date: d.Date, By: d.By, Place: d.Place, Step: d})
+				}
+			}
+		}
+	}
+	r.nodes = slices.DeleteFunc(r.nodes, func(n *node) bool { return gone[n] })
+	return given
+}
+
+// standing finds the latest result of each question, and whether it stands. Of results of one date the last written does;
+// those that steps give come after them, in the order of the steps.
+func (r *reading) standing(bySteps []*record.Result) {
+	slices.SortStableFunc(bySteps, func(a, b *record.Result) int { return a.Date.Compare(b.Date) })
+	results := make([]*record.Result, 0, len(r.book.Results)+len(bySteps))
 	for i := range r.book.Results {
-		res := &r.book.Results[i]
+		results = append(results, &r.book.Results[i])
+	}
+	for _, res := range append(results, bySteps...) {
 		q := r.ask(r.byPath[res.Thing.Path], res.Question)
 		if old := r.answers[q].result; old != nil && res.Date.Before(old.Date) {
 			continue
@@ -111,13 +148,30 @@ func (r *reading) stale(q *question, res *record.Result) bool {
 	if t := r.pack.Test(q.asks.ID); t != nil && t.GoodFor > 0 && r.on.Sub(res.Date) > time.Duration(t.GoodFor)*24*time.Hour {
 		return true
 	}
-	for _, d := range r.book.Done {
+	for i := range r.book.Done {
+		d := &r.book.Done[i]
 		t := r.pack.Treatment(d.Treatment)
-		if t != nil && !surelyLater(res.Date, d.Date) && slices.Contains(t.MakesStale, q.asks.ID) && slices.Contains(r.near(r.byPath[d.Target.Path], q.asks.Kind), q.of) {
+		if t != nil && !r.survives(res, d) && slices.Contains(t.MakesStale, q.asks.ID) && slices.Contains(r.near(r.byPath[d.Target.Path], q.asks.Kind), q.of) {
 			return true
 		}
 	}
 	return false
+}
+
+// survives tells whether a result was got after a step; the answer that a step gives is got at its end.
+func (r *reading) survives(res *record.Result, d *record.Done) bool {
+	if res.Step == nil {
+		return surelyLater(res.Date, d.Date)
+	}
+	at := func(d *record.Done) int {
+		for i := range r.book.Done {
+			if &r.book.Done[i] == d {
+				return i
+			}
+		}
+		return -1
+	}
+	return res.Step == d || res.Step.Date.After(d.Date) || res.Step.Date.Equal(d.Date) && at(res.Step) > at(d)
 }
 
 // surelyLater tells whether a result came after a step. A step given by its day only may have lasted till its end.

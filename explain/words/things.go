@@ -78,6 +78,9 @@ func From(r *record.Result) string {
 		return BookAnswers
 	}
 	parts := []string{Day(r.Date)}
+	if r.Step != nil {
+		parts = []string{"since the step " + r.Step.Treatment + " on " + r.Step.Target.Path + ", " + Day(r.Date)}
+	}
 	if r.By != "" {
 		parts = append(parts, "by "+r.By)
 	}

@@ -128,6 +128,12 @@ type Never struct {
 	Place fault.Place
 }
 
+// Set is an answer that holds of everything in reach once a treatment has been done.
+type Set struct {
+	Question *vocab.Question
+	Answer   vocab.Answer
+}
+
 // Treatment is a candidate, judged for each thing of its kind that Where lets through.
 type Treatment struct {
 	ID, Name, Says  string
@@ -143,7 +149,10 @@ type Treatment struct {
 	Equipment       []string
 	Materials       []string
 	Clears, Lessens []string // finding kinds
-	Brings          []string // finding kinds
+	Brings          []string // finding kinds it is expected to bring about
+	CanBring        []string // finding kinds it may bring about when it goes wrong
+	Sets            []Set    // answers it settles by being done
+	DoesNothing     bool     // leaving the book as it is: in place of other treatments
 	MakesStale      []string // questions
 	Before, After   []string // treatments
 	Settings        []Setting

@@ -22,14 +22,16 @@ var Equipment = []string{"press", "tray", "lamp", "chamber", "suction table", "t
 
 func (l *loader) treatment(key, body *yamlfile.Node) {
 	m := body.Map("a treatment", keys("name", "of", "where", "family", "variant of", "says", "serves", "intervention", "retreatable", "uses",
-		"minutes", "equipment", "materials", "clears", "lessens", "brings", "makes stale", "before", "after", "settings", "stop signs", "hazards")...)
+		"minutes", "equipment", "materials", "clears", "lessens", "brings", "can bring", "sets", "does nothing", "makes stale", "before", "after", "settings",
+		"stop signs", "hazards")...)
 	t := &Treatment{
 		Name: m.Need("name", "As the trade calls it.").Text(), Says: m.Need("says", "Say what is done, in a plain sentence.").Text(),
 		Of: l.target(m.Need("of", "What it is done to.")), Families: m.Need("family", "One word or more: wet, dry, press.").Texts(), VariantOf: m.Text("variant of"),
 		Serves: m.Need("serves", "Which aims it serves.").Texts(), Intervention: m.Need("intervention", "1 (mildest) to 5.").Int(1, 5),
 		Retreatable: m.Need("retreatable", "yes, partly or no.").Word("yes", "partly", "no"), Materials: m.Get("materials").Texts(),
-		Clears: m.Get("clears").Texts(), Lessens: m.Get("lessens").Texts(), Brings: m.Get("brings").Texts(), MakesStale: m.Get("makes stale").Texts(),
-		Before: m.Get("before").Texts(), After: m.Get("after").Texts(), StopSigns: m.Get("stop signs").Texts(),
+		Clears: m.Get("clears").Texts(), Lessens: m.Get("lessens").Texts(), Brings: m.Get("brings").Texts(), CanBring: m.Get("can bring").Texts(),
+		MakesStale: m.Get("makes stale").Texts(),
+		Before:     m.Get("before").Texts(), After: m.Get("after").Texts(), StopSigns: m.Get("stop signs").Texts(),
 		Hazards: l.hazards(m.Get("hazards")), Cite: l.cite(m, false), Place: key.Place(),
 	}
 	for _, n := range m.Get("uses").List() {
@@ -49,6 +51,10 @@ func (l *loader) treatment(key, body *yamlfile.Node) {
 		s := n.Map("a setting", keys("what", "value", "because")...)
 		t.Settings = append(t.Settings, Setting{What: s.Need("what", "").Text(), Value: s.Need("value", "").Text(), Because: s.Text("because"), Cite: l.cite(s, false)})
 	}
+	if n := m.Get("does nothing"); n != nil {
+		t.DoesNothing, _ = n.YesNo()
+	}
+	l.sets(m.Get("sets"), t)
 	t.ID = l.name(key, t)
 	l.Treatments = append(l.Treatments, t)
 	l.treatmentNames(m, t)
@@ -60,6 +66,27 @@ func (l *loader) treatment(key, body *yamlfile.Node) {
 	})
 	if need := slices.IndexFunc(t.Uses, func(u string) bool { return slices.Contains(dangerous, u) }); need >= 0 && len(t.Hazards) == 0 {
 		key.Fault(fmt.Sprintf("%s uses %s and warns of no hazard", t.ID, t.Uses[need]), "Say the danger and the protection under `hazards:`.")
+	}
+}
+
+// sets reads the answers that a treatment settles by being done.
+func (l *loader) sets(n *yamlfile.Node, t *Treatment) {
+	for _, p := range n.Map("answers by question").Pairs() {
+		l.declare = append(l.declare, func() {
+			id := p.Key.Text()
+			q := l.Vocabulary.Question(id)
+			if q == nil {
+				p.Key.Fault(fmt.Sprintf("there is no question %q", id), "")
+				l.nearName(id, "question")
+				return
+			}
+			a, _, err := q.Parse(p.Value.Raw())
+			if err != nil {
+				p.Value.Fault(err.Error(), "Give the answer that surely holds once the step is done.", q.Words...)
+				return
+			}
+			t.Sets = append(t.Sets, Set{q, a})
+		})
 	}
 }
 
@@ -80,6 +107,7 @@ func (l *loader) treatmentNames(m *yamlfile.Map, t *Treatment) {
 		{"clears", "kind of finding", finding},
 		{"lessens", "kind of finding", finding},
 		{"brings", "kind of finding", finding},
+		{"can bring", "kind of finding", finding},
 		{"makes stale", "question", question},
 		{"before", "treatment", treatment},
 		{"after", "treatment", treatment},
