@@ -1,0 +1,45 @@
+package judge
+
+import (
+	"tideline/engine/evidence"
+	"tideline/rules/pack"
+)
+
+// One decides the verdict of one treatment for the thing at a path, as [Judge] would among all the others; nil when it is no
+// candidate there. It looks only at that treatment and at those that may need it. The error is a fault of the pack.
+func One(c *evidence.Case, treatment, path string) (*Judgement, *Verdict, error) {
+	j := newJudge(c)
+	g := &Judgement{Case: c, Aims: j.aims, Weights: j.weights, j: j, Contradictions: j.nevers()}
+	for t := range j.bearing(c.Pack.Treatment(treatment)) {
+		for _, target := range c.Of(t.Of) {
+			if !target.Unlisted && j.candidate(t, target) {
+				j.verdicts[verdictKey{t, target}] = j.instances(t, target)
+			}
+		}
+	}
+	v := j.verdicts[verdictKey{c.Pack.Treatment(treatment), c.At(path)}]
+	if v != nil {
+		j.decide(v)
+		g.Verdicts = append(g.Verdicts, v)
+	}
+	return g, v, j.err
+}
+
+// bearing gives a treatment and all that its verdict may hang on: those that need it, those that need these, and so on.
+func (j *judge) bearing(t *pack.Treatment) map[*pack.Treatment]bool {
+	all := map[*pack.Treatment]bool{}
+	var add func(t *pack.Treatment)
+	add = func(t *pack.Treatment) {
+		if all[t] {
+			return
+		}
+		all[t] = true
+		for _, r := range j.needers[t.ID] {
+			for _, by := range r.Treatments {
+				add(by)
+			}
+		}
+	}
+	add(t)
+	return all
+}
