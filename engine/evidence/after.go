@@ -31,7 +31,7 @@ func (c *Case) leave() (cleared map[*record.Thing]bool) {
 			continue
 		}
 		for _, f := range c.Reach(target, vocab.Finding) {
-			if slices.Contains(t.Clears, c.kindOf(f.Record)) {
+			if surelyBefore(f.Record, d) && slices.Contains(t.Clears, c.kindOf(f.Record)) {
 				if cleared == nil {
 					cleared = map[*record.Thing]bool{}
 				}
@@ -40,6 +40,12 @@ func (c *Case) leave() (cleared map[*record.Thing]bool) {
 		}
 	}
 	return cleared
+}
+
+// surelyBefore tells whether a finding was found before a step was done. One with a date is found after the steps of that
+// day; one without was there when the book was examined, before all of them.
+func surelyBefore(f *record.Thing, d *record.Done) bool {
+	return f.Found.IsZero() || f.Found.Before(d.Date)
 }
 
 // kindOf gives the word that the record says a finding is.

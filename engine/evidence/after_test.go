@@ -23,6 +23,8 @@ func TestLeave(t *testing.T) {
 		{"made stale later", book(strings.ReplaceAll(mended, "RESULT", "as planned") + "\n  - {step: bath, on: cover, date: 2026-10-04}"), false, ""},
 		{"made stale the same day, later in the list", book(strings.ReplaceAll(mended, "RESULT", "as planned") + "\n  - {step: bath, on: cover, date: 2026-10-03}"), false, ""},
 		{"made stale before", book("\n  - {step: bath, on: cover, date: 2026-10-03}" + strings.ReplaceAll(mended, "RESULT", "as planned")), false, "no"},
+		{"found later", strings.Replace(book(strings.ReplaceAll(mended, "RESULT", "as planned")), "kind: tear,", "kind: tear, found: 2026-10-03,", 1), true, "no"},
+		{"found before", strings.Replace(book(strings.ReplaceAll(mended, "RESULT", "as planned")), "kind: tear,", "kind: tear, found: 2026-10-02,", 1), false, "no"},
 		{"answered anew later", book(strings.ReplaceAll(mended, "RESULT", "as planned")) + "tests: [{test: part.torn, on: cover, date: 2026-10-05, yes: yes}]\n", false, "yes"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

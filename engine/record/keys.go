@@ -57,6 +57,7 @@ var (
 		{"at", optional, "one point, in mm from the top left corner of the side", point},
 		{"near", optional, "the inks it touches; left out, all inks of the part", names},
 		{"fastener", optional, "the fastener that it comes from", text},
+		{"found", optional, "when it was found; left out, before any step was done", date},
 		{"seen", optional, "what was seen of it, dated `examined`", seenOf(vocab.Finding)},
 	}}
 	sideLevel = level{what: "a side", def: "side", keys: []key{

@@ -39,7 +39,8 @@ type Thing struct {
 	Near  []*Thing // inks in a finding's reach; nil when not given
 	Holds []*Thing // parts a fastener goes through; nil when not given
 
-	Fastener *Thing // the fastener a finding belongs to, nil when none
+	Fastener *Thing    // the fastener a finding belongs to, nil when none
+	Found    time.Time // of a finding: when it was found; zero when it was there before any step
 
 	Place fault.Place
 }

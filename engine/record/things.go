@@ -120,9 +120,17 @@ func (r *reader) finding(side *Thing, name, n *yamlfile.Node) {
 	r.name(name, vocab.Finding)
 	t := r.add(&Thing{Kind: vocab.Finding, Part: side.Part, Side: side}, side.Path+"/", name)
 	m := r.open(n, name, &findingLevel)
+	before := len(r.book.Results)
 	r.kind(m.Get("kind"), t)
 	r.seen(m.Get("seen"), t)
 	r.shape(m, t)
+	if f := m.Get("found"); f != nil {
+		if t.Found, _ = r.date(f); !t.Found.IsZero() {
+			for i := range r.book.Results[before:] {
+				r.book.Results[before+i].Date = t.Found
+			}
+		}
+	}
 	r.later = append(r.later, func() {
 		t.Near = r.refs(m.Get("near"), vocab.Ink, t)
 		if f := m.Get("fastener"); f != nil {

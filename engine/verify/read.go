@@ -107,7 +107,8 @@ func (r *reading) steps() (given []*record.Result) {
 		}
 		for _, n := range r.nodes {
 			meets := n.kind == vocab.Finding && r.meets(r.byPath[d.Target.Path], n)
-			if meets && d.Outcome == record.AsPlanned && slices.Contains(t.Clears, words[n.rec]) {
+			older := n.rec.Found.IsZero() || d.Date.After(n.rec.Found)
+			if meets && older && d.Outcome == record.AsPlanned && slices.Contains(t.Clears, words[n.rec]) {
 				gone[n] = true
 			}
 			for _, s := range t.Sets {
