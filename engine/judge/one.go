@@ -2,6 +2,7 @@ package judge
 
 import (
 	"tideline/engine/evidence"
+	"tideline/rules/cond"
 	"tideline/rules/pack"
 )
 
@@ -42,4 +43,13 @@ func (j *judge) bearing(t *pack.Treatment) map[*pack.Treatment]bool {
 	}
 	add(t)
 	return all
+}
+
+// Exact gives the value of a rule instance over all completions of the answers: open also where the search for it was given up.
+func (g *Judgement) Exact(i *Instance) cond.Truth {
+	if i.Value != cond.Open {
+		return i.Value
+	}
+	g.j.space.steps, g.j.space.gaveUp = 0, false
+	return g.j.space.value(g.j.formula(i))
 }
