@@ -215,6 +215,7 @@ func orNone(words []string) string {
 
 // noLimits answers every question about what the owner does not want with no; or only those that nothing else answers.
 func (r *reader) noLimits(given *yamlfile.Node, open bool) {
+	r.book.NoLimits = r.book.NoLimits || !open
 	answered := map[*vocab.Question]bool{}
 	for _, res := range r.book.Results {
 		answered[res.Question] = answered[res.Question] || open

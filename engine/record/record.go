@@ -20,6 +20,7 @@ type Book struct {
 	By       string
 	Aims     []string           // the owner's aims; nil when not given
 	Weights  map[string]float64 // the owner's weights for criteria
+	NoLimits bool               // the owner is said to have no limits: that answers every question about one with no
 	Things   []*Thing
 	Results  []Result // every answer ever given, in the order of the file
 	Done     []Done   // steps already done, in the order of the file

@@ -189,6 +189,7 @@ type Rule struct {
 	ID         string
 	Effect     Effect
 	Treatments []*Treatment
+	Families   []string                  // those it speaks of as a whole; nil where it names its treatments
 	Each       vocab.Kind                // "" for the target itself
 	Text       string                    // the condition as written
 	When       map[vocab.Kind]*cond.Cond // by the kind of the target

@@ -141,7 +141,7 @@ func (l *loader) rule(key, body *yamlfile.Node) {
 	l.refer(m.Get("principle"), "principle", func(id string) bool { return l.Principle(id) != nil })
 	l.refer(m.Get("disagrees with"), "rule", func(id string) bool { return l.Rule(id) != nil })
 	treatment := m.Need("treatment", "Which treatments the rule is about: an id, a list, or {family: wet}.")
-	l.declare = append(l.declare, func() { r.Treatments = l.treatments(treatment) })
+	l.declare = append(l.declare, func() { r.Treatments, r.Families = l.treatments(treatment), families(treatment) })
 	l.compile = append(l.compile, func() {
 		r.Text = strings.TrimRight(when.Raw(), "\n")
 		var targets []vocab.Kind
@@ -255,6 +255,14 @@ func (l *loader) treatments(n *yamlfile.Node) []*Treatment {
 		}
 	}
 	return list
+}
+
+// families gives the families that a choice of treatments speaks of, nil where it names treatments.
+func families(n *yamlfile.Node) []string {
+	if !n.IsMap() {
+		return nil
+	}
+	return n.Map("a choice of treatments").Get("family").Texts()
 }
 
 func (l *loader) hasFamily(word string) bool {
