@@ -98,6 +98,14 @@ func New(t Host, rnd *rand.Rand) *World {
 	return w
 }
 
+// RuleText writes a random rule of that id, as one line of a pack.
+func (w *World) RuleText(id string) string {
+	var b strings.Builder
+	effects := []string{"rules out", "rules out", "called for", "for", "against"}
+	w.rule(&b, id, "", effects[w.Rnd.IntN(len(effects))], "", "", "")
+	return b.String()
+}
+
 // rule writes a random rule.
 func (w *World) rule(b *strings.Builder, id, treatment, effect, each, extra string, kind vocab.Kind) {
 	if treatment == "" {
@@ -137,7 +145,10 @@ func Load(t Host, text string) *pack.Pack {
 }
 
 // Book makes a random book with about the given number of answers open: one part or two, one to three inks, a finding.
-func (w *World) Book(t Host, open int) *record.Book {
+func (w *World) Book(t Host, open int) *record.Book { return Parse(t, w.Pack, w.BookText(open)) }
+
+// BookText is Book as a person would have written it.
+func (w *World) BookText(open int) string {
 	type slot struct{ thing, name, answer string }
 	var slots []slot
 	things := map[string]string{}
@@ -188,7 +199,7 @@ func (w *World) Book(t Host, open int) *record.Book {
 		text = strings.Replace(text, "listed: {inks: yes, findings", "listed: {findings", 1)
 		text = strings.Replace(text, "    inside:\n", "    inside:\n      listed: {inks: yes}\n", 1)
 	}
-	return Parse(t, w.Pack, text)
+	return text
 }
 
 // Parse reads the text of a book.
