@@ -320,3 +320,19 @@ func (s *side) ask(a ask) evidence.Ask {
 	}
 	return evidence.Ask{}
 }
+
+// String names an item in short, for tests and logs; explain words it for people.
+func (i Item) String() string {
+	switch i.Kind {
+	case Edited:
+		return string(i.Edit.Of) + " " + i.Edit.ID
+	case Weighed:
+		return "weight " + i.Of.ID
+	case Aimed:
+		return "aims"
+	}
+	if i.Question == nil {
+		return "thing " + i.Path
+	}
+	return i.Path + " " + i.Question.ID
+}
