@@ -85,6 +85,9 @@ func Take(in Input) ([]Row, error) {
 	m.proofs()
 	m.length()
 	m.asking()
+	if err := m.drift(); err != nil {
+		return nil, err
+	}
 	for _, later := range [][2]string{
 		{"unnamed exits (V9)", "random event logs"},
 		{"change sets vs brute force (W1-W3)", "its own tests: go test ./engine/whynot"},
@@ -95,7 +98,6 @@ func Take(in Input) ([]Row, error) {
 		{"plan distance", ""},
 		{"replay bytes (R1)", ""},
 		{"tampering (R2, R3)", ""},
-		{"drift", ""},
 		{"pack findings", "its own tests: go test ./rules/pack"},
 		{"trial strength", "tideline pack trial --mutate"},
 		{"three readers", ""},
