@@ -56,7 +56,7 @@ type Finding struct {
 	Replayed judge.Word // the old side as today's program judges it
 	Program  *Program   // nil where today's program agrees with the seal, or there is none
 	// Before and After are the verdicts by today's program; nil for no such candidate. WasBecause and IsBecause are their
-	// leading reasons, nil where no rule is.
+	// leading reasons, nil where no rule is, or where the seal has another verdict.
 	Before, After         *judge.Verdict
 	WasBecause, IsBecause *judge.Proof
 
@@ -211,6 +211,7 @@ func (d *differ) find(f *Finding) error {
 	f.WasBecause, f.IsBecause = leading(d.side[0].g, f.Before), leading(d.side[1].g, f.After)
 	if d.o.Sealed != nil && f.Was != f.Replayed {
 		d.program(f)
+		f.WasBecause = nil // it is of another verdict than the sealed one
 	}
 	if d.at(0, f.Key) != f.Replayed || d.at(len(d.cube)-1, f.Key) != f.Is {
 		f.Class = Untold
