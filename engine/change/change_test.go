@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/drift"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -37,8 +38,7 @@ func TestEveryExitHasAName(t *testing.T) {
 				if len(e.Causes) == 0 {
 					t.Fatalf("seed %d: %s on %s went from %s to %s without a cause, after %v\n%s", seed, e.Treatment, e.Path, e.Was, e.Is, events, w.YAML)
 				}
-				d := &diff{before: read(before), after: read(after)}
-				check(t, d, e)
+				check(t, before, after, e)
 				for _, c := range e.Causes {
 					kinds[c.Kind]++
 				}
@@ -63,23 +63,24 @@ func judgeBook(t *testing.T, w *worlds.World, b *record.Book) *judge.Judgement {
 }
 
 // check: undoing the causes restores the verdict, and leaving any one of them out does not.
-func check(t *testing.T, d *diff, e Exit) {
+func check(t *testing.T, before, after *judge.Judgement, e Exit) {
 	t.Helper()
-	word := func(undone []Event) judge.Word {
-		g, err := judge.Judge(d.with(undone))
+	undo := func(causes []Event) judge.Word {
+		w, err := drift.With(before, after, drift.Key{Treatment: e.Treatment, Path: e.Path}, func(i drift.Item) bool {
+			return slices.ContainsFunc(causes, func(c Event) bool {
+				return kinds[i.Kind] == c.Kind && (c.Path == "" || i.Path == c.Path && i.Question == c.Question)
+			})
+		})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if v := g.Of(e.Treatment, e.Path); v != nil {
-			return v.Word
-		}
-		return ""
+		return w
 	}
-	if got := word(e.Causes); got != e.Was {
+	if got := undo(e.Causes); got != e.Was {
 		t.Errorf("%s on %s: undoing %v gives %s, not %s", e.Treatment, e.Path, e.Causes, got, e.Was)
 	}
 	for i := range e.Causes {
-		if got := word(slices.Delete(slices.Clone(e.Causes), i, i+1)); got == e.Was {
+		if got := undo(slices.Delete(slices.Clone(e.Causes), i, i+1)); got == e.Was {
 			t.Errorf("%s on %s: cause %v can be left out", e.Treatment, e.Path, e.Causes[i])
 		}
 	}

@@ -116,6 +116,16 @@ func Compare(old, new *judge.Judgement, o Options) (*Report, error) {
 	return d.report, nil
 }
 
+// With gives the verdict of the new side with some edits taken back; "" for no such candidate.
+func With(old, new *judge.Judgement, k Key, back func(Item) bool) (judge.Word, error) {
+	m := newMixer(sideOf(old), sideOf(new))
+	c := make(choice, len(m.list))
+	for i, item := range m.list {
+		c[i] = !back(item)
+	}
+	return m.word(c, k, nil)
+}
+
 func sideOf(g *judge.Judgement) side {
 	s := side{Side: Side{g.Case.Pack, g.Case.Book, g.Case.On}, g: g, byPath: map[string]*record.Thing{}, stand: map[*pack.Pack]standing{}}
 	for _, t := range g.Case.Book.Things {

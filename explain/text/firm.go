@@ -104,6 +104,9 @@ func Since(g *judge.Judgement, exits []change.Exit, style Style) string {
 		for _, c := range e.Causes {
 			causes = append(causes, words.Event(c))
 		}
+		if len(causes) == 0 {
+			causes = []string{words.NotAttributed}
+		}
 		p.line(4, strings.Join(causes, "; "))
 	}
 	return p.String()
