@@ -18,6 +18,7 @@ criteria: {shape: {says: it lies flat, weight: 0.5, from: 0, to: 1}, looks: {say
 tests:
   part.kind: {asks: "What is it?", answer: {words: [cover, wrap]}}
   ink.kind: {asks: "What is it?", answer: {words: [print, stamp]}}
+  finding.kind: {asks: "What is it?", answer: {words: [tear, stain]}}
   ink.off_dry: {asks: "Did colour come off on a dry swab?", answer: yes/no, good for: 365}
   part.warped: {asks: "Is it warped?", answer: yes/no}
   part.glossy: {asks: "Is it glossy?", answer: yes/no}
@@ -46,6 +47,18 @@ parts: {cover: {kind: cover, seen: {warped: yes, glossy: yes}, outside: {inks: {
 tests: [{test: ink.off_dry, on: cover/outside/red, date: 2026-01-05, yes: no}]
 `
 
+const (
+	noHeat    = "  owner.no_heat: {asks: \"No heat?\", answer: yes/no, limit: yes}\n"
+	heatRule  = "  press-owner: {treatment: heat-press, rules out when: owner.no_heat, because: x, standing: house}\n"
+	frailRule = "  press-frail: {treatment: heat-press, rules out when: part.one || part.two, because: x, standing: house}\n"
+	ringOne   = "facts:\n  part.one: {is: part.two, says: x, standing: house}\n  part.two: {is: '!part.glossy', says: x, standing: house}\n"
+	ringTwo   = "facts:\n  part.one: {is: part.glossy, says: x, standing: house}\n  part.two: {is: part.one, says: x, standing: house}\n"
+	tearing   = "  mend: {name: mend, of: finding, family: mend, says: s, serves: [flat], intervention: 3, retreatable: yes}\n"
+	tearRule  = "  mend-call: {treatment: mend, called for when: always, because: x, standing: house}\n" +
+		"  mend-good: {treatment: mend, for when: always, criterion: shape, weight: 2, because: x, standing: house}\n" +
+		"  mend-loose-colour: {treatment: mend, each: ink, rules out when: ink.off_dry, because: x, standing: house}\n"
+)
+
 // TestExamples are readable cases, each a change to the record, to the pack, or to both. The first is the one that shows
 // why causes come jointly.
 func TestExamples(t *testing.T) {
@@ -65,6 +78,8 @@ func TestExamples(t *testing.T) {
 		name       string
 		before     func(string) string // to the pack of both sides
 		pack, book func(string) string // to the new side
+		both       func(string) string // to the record of both sides
+		of         Key                 // the zero Key: the heat press on the cover
 		house      [2]string           // laid over the old and the new
 		on         string              // the new day
 		was, is    judge.Word
@@ -132,12 +147,35 @@ func TestExamples(t *testing.T) {
 			pack: swap("[some, lots]", "[none, some, lots]"), book: same,
 			was: judge.Recommended, is: judge.Recommended, told: "nothing",
 		},
+		{
+			name: "a new rule asks what an owner without limits has answered", before: same, pack: whole(add(heatRule), swap("treatments:\n", noHeat+"treatments:\n")), book: same, both: swap("aims: [flat]", "aims: [flat], limits: none"),
+			was: judge.Recommended, is: judge.Recommended, told: "nothing",
+		},
+		{
+			name: "a new rule asks what the owner has not said", before: same, pack: whole(add(heatRule), swap("treatments:\n", noHeat+"treatments:\n")), book: same,
+			was: judge.Recommended, is: judge.TestFirst, told: "one[[rule press-owner]] [[rule press-owner]]",
+		},
+		{
+			name: "facts that would run in a ring if only one were new", before: whole(add(frailRule), swap("treatments:\n", ringOne+"treatments:\n")), pack: swap(ringOne, ringTwo), book: came,
+			was: judge.Recommended, is: judge.RuledOut, told: "one[[fact part.one]] [[fact part.one fact part.two]]",
+		},
+		{
+			name: "another ink is near the tear", before: whole(add(tearRule), swap("treatments:\n", "treatments:\n"+tearing)), pack: same, both: whole(came, swap("inside: {inks: {}}", "inside: {inks: {blue: {kind: print, seen: {off_dry: no}}}, findings: {}}"), swap("red: {kind: print}}", "red: {kind: print}}, findings: {split: {kind: tear, near: [cover/inside/blue]}}")),
+			book: swap("near: [cover/inside/blue]", "near: [red]"), of: Key{"mend", "cover/outside/split"},
+			was: judge.Recommended, is: judge.RuledOut, told: "one[[thing cover/outside/split]] [[thing cover/outside/split]]",
+		},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
+			if tt.of.Treatment == "" {
+				tt.of = Key{"heat-press", "cover"}
+			}
 			oldPack := tt.before(studio)
 			record := lantern
 			if strings.Contains(oldPack, "[some, lots]") {
 				record = strings.Replace(record, "yes: no}]", "word: some}]", 1)
+			}
+			if tt.both != nil {
+				record = tt.both(record)
 			}
 			day, _ := time.Parse(time.DateOnly, tt.on)
 			old, now := sideFrom(t, record, time.Time{}, oldPack, tt.house[0]), sideFrom(t, tt.book(record), day, tt.pack(oldPack), tt.house[1])
@@ -147,14 +185,14 @@ func TestExamples(t *testing.T) {
 			}
 			for i, g := range []*judge.Judgement{r.Old, r.New} {
 				var got judge.Word
-				if v := g.Of("heat-press", "cover"); v != nil {
+				if v := g.Of(tt.of.Treatment, tt.of.Path); v != nil {
 					got = v.Word
 				}
 				if want := []judge.Word{tt.was, tt.is}[i]; got != want {
 					t.Errorf("side %d: %q, want %q", i, got, want)
 				}
 			}
-			if got := Told(r, "heat-press", "cover"); got != tt.told {
+			if got := Told(r, tt.of.Treatment, tt.of.Path); got != tt.told {
 				t.Errorf("told\n%s\nwant\n%s\nof %v", got, tt.told, r.Items)
 			}
 		})
