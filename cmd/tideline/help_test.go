@@ -85,6 +85,8 @@ func TestCompletion(t *testing.T) {
 		{[]string{"why", book, "mend-paste", "--rather-than", "cold"}, "cold-press"},
 		{[]string{"decide", book, "--fail-on", ""}, "ruled out"},
 		{[]string{"schema", "d"}, "decide"},
+		{[]string{"tests", ""}, "out\t"},
+		{[]string{"tests", "in", book, ""}, "csv"},
 	} {
 		got := say(t, exitDone, append([]string{cobra.ShellCompRequestCmd}, tt.args...)...)
 		if !strings.Contains(got, tt.want) {

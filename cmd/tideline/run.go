@@ -47,6 +47,11 @@ type wrongUse struct{ error }
 // badInput is input that cannot be used, beyond what a file's faults say.
 type badInput struct{ error }
 
+// unwritten is faults for which a file was left as it was.
+type unwritten struct{ error }
+
+func (u unwritten) Unwrap() error { return u.error }
+
 // attention is a result that the caller asked to be told of by the exit code. It was printed already.
 type attention struct{ error }
 
@@ -64,7 +69,7 @@ func report(w io.Writer, err error) int {
 	case errors.As(err, &attention{}):
 		return exitAttention
 	case errors.As(err, &faults):
-		printFaults(w, faults)
+		printFaults(w, faults, errors.As(err, &unwritten{}))
 		return exitInput
 	case errors.As(err, &input):
 		fmt.Fprintln(w, words.Safe(input.Error()))
@@ -89,7 +94,7 @@ func printInternal(w io.Writer, what string) {
 const maxFaults = 1000
 
 // printFaults prints every fault of the files read, then their number.
-func printFaults(w io.Writer, faults fault.Errors) {
+func printFaults(w io.Writer, faults fault.Errors, kept bool) {
 	shown := faults[:min(len(faults), maxFaults)]
 	for i, f := range shown {
 		if i > 0 {
@@ -100,5 +105,9 @@ func printFaults(w io.Writer, faults fault.Errors) {
 	if more := len(faults) - len(shown); more > 0 {
 		fmt.Fprintf(w, "\nand %d more; mend these first.\n", more)
 	}
-	fmt.Fprintf(w, "\n%s. Nothing was judged.\n", words.Count(len(faults), "fault", "faults"))
+	nothing := "judged"
+	if kept {
+		nothing = "written"
+	}
+	fmt.Fprintf(w, "\n%s. Nothing was %s.\n", words.Count(len(faults), "fault", "faults"), nothing)
 }

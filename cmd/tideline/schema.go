@@ -10,16 +10,16 @@ import (
 	"tideline/explain/schema"
 )
 
-var schemas = []string{"book", "decide", "why", "ask", "whynot", "suppose", "firm", "since", "dose"}
+var schemas = []string{"book", "decide", "why", "ask", "whynot", "suppose", "firm", "since", "dose", "tests-out", "tests-in"}
 
 func newSchema(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:   "schema book|decide|why|ask|whynot|suppose|firm|since|dose",
+		Use:   "schema book|decide|why|ask|whynot|suppose|firm|since|dose|tests-out|tests-in",
 		Short: "Prints the JSON Schema of a book record, or of what --json prints",
 		Long: `Prints a JSON Schema (draft 2020-12): of book records, as editors use to
 complete and check them, with the questions and words of the packs; or of what
 a command prints with --json: decide, why, ask, whynot, suppose, decide --firm,
-decide --since, and dose, which measure prints too.`,
+decide --since, dose, which measure prints too, tests out, and tests in.`,
 		Example:   "  tideline schema book --pack testdata/packs/quiet-studio.yaml\n  tideline schema decide",
 		Args:      takes(1, 1),
 		ValidArgs: schemas,
@@ -47,6 +47,10 @@ decide --since, and dose, which measure prints too.`,
 				return a.write(string(schema.Since))
 			case "dose":
 				return a.write(string(schema.Dose))
+			case "tests-out":
+				return a.write(string(schema.TestsOut))
+			case "tests-in":
+				return a.write(string(schema.TestsIn))
 			}
 			return wrongUse{fmt.Errorf("there is no schema %q; there are %s%s", args[0], strings.Join(schemas, ", "), didYouMean(args[0], schemas))}
 		},

@@ -158,15 +158,23 @@ func (r *reader) date(n *yamlfile.Node) (time.Time, bool) {
 	if !ok {
 		return t, false
 	}
-	if t.Year() < 1900 {
-		n.Fault(n.Raw()+" is before 1900", "Records are of examinations since then; check the year.")
-		return t, false
-	}
-	if y, m, d := r.o.Today.Date(); !r.o.Today.IsZero() && !t.Before(time.Date(y, m, d+1, 0, 0, 0, 0, time.UTC)) {
-		n.Fault(n.Raw()+" is in the future", fmt.Sprintf("Today is %s. A record holds what was seen and done, not what is planned.", r.o.Today.Format(time.DateOnly)))
+	if summary, help := Unlikely(n.Raw(), t, r.o.Today); summary != "" {
+		n.Fault(summary, help)
 		return t, false
 	}
 	return t, true
+}
+
+// Unlikely tells why a date, as written, cannot be that of something seen or done by today; "" when it can. Today may be
+// zero: then nothing is in the future.
+func Unlikely(written string, t, today time.Time) (summary, help string) {
+	if t.Year() < 1900 {
+		return written + " is before 1900", "Records are of examinations since then; check the year."
+	}
+	if y, m, d := today.Date(); !today.IsZero() && !t.Before(time.Date(y, m, d+1, 0, 0, 0, 0, time.UTC)) {
+		return written + " is in the future", fmt.Sprintf("Today is %s. A record holds what was seen and done, not what is planned.", today.Format(time.DateOnly))
+	}
+	return "", ""
 }
 
 // inFileOrder sorts the results by where they were written.

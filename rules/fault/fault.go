@@ -13,15 +13,19 @@ import (
 )
 
 // Place is a position in a file. Line and Col count from 1, Col in characters; a zero Line means the whole file.
+// In a table Cell names the column, and Line is the row.
 type Place struct {
 	File string `json:"file"`
 	Line int    `json:"line,omitempty"`
 	Col  int    `json:"column,omitempty"`
+	Cell string `json:"cell,omitempty"`
 }
 
 // String gives file:line:column, leaving out what is not known.
 func (p Place) String() string {
 	switch {
+	case p.Cell != "":
+		return fmt.Sprintf("%s:%d:%s", p.File, p.Line, p.Cell)
 	case p.Line == 0:
 		return p.File
 	case p.Col == 0:

@@ -236,12 +236,20 @@ func (n *Node) Date() (time.Time, bool) {
 	if n == nil {
 		return time.Time{}, false
 	}
-	for _, layout := range []string{"2006-01-02", "2006-01-02T15:04", "2006-01-02T15:04:05", "2006-01-02 15:04"} {
-		if t, err := time.Parse(layout, n.y.Value); err == nil {
+	t, ok := ParseDate(n.y.Value)
+	if !ok {
+		n.Fault("expected a date, found "+n.found(), "Write year-month-day, for example 2026-10-12; a time of day may follow, as in 2026-10-12T15:30.")
+	}
+	return t, ok
+}
+
+// ParseDate reads a date as [Node.Date] does.
+func ParseDate(text string) (time.Time, bool) {
+	for _, layout := range []string{"2006-01-02", "2006-01-02T15:04", "2006-01-02T15:04:05", "2006-01-02 15:04", "2006-01-02 15:04:05"} {
+		if t, err := time.Parse(layout, text); err == nil {
 			return t, true
 		}
 	}
-	n.Fault("expected a date, found "+n.found(), "Write year-month-day, for example 2026-10-12; a time of day may follow, as in 2026-10-12T15:30.")
 	return time.Time{}, false
 }
 
