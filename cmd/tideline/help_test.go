@@ -86,6 +86,7 @@ func TestCompletion(t *testing.T) {
 		{[]string{"decide", book, "--fail-on", ""}, "ruled out"},
 		{[]string{"schema", "d"}, "decide"},
 		{[]string{"tests", ""}, "out\t"},
+		{[]string{"export", book, "--as", ""}, "linked-art"},
 		{[]string{"tests", "in", book, ""}, "csv"},
 	} {
 		got := say(t, exitDone, append([]string{cobra.ShellCompRequestCmd}, tt.args...)...)

@@ -10,16 +10,17 @@ import (
 	"tideline/explain/schema"
 )
 
-var schemas = []string{"book", "decide", "why", "ask", "whynot", "suppose", "firm", "since", "dose", "tests-out", "tests-in"}
+var schemas = []string{"book", "decide", "why", "ask", "whynot", "suppose", "firm", "since", "dose", "tests-out", "tests-in", "export"}
 
 func newSchema(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:   "schema book|decide|why|ask|whynot|suppose|firm|since|dose|tests-out|tests-in",
+		Use:   "schema book|decide|why|ask|whynot|suppose|firm|since|dose|tests-out|tests-in|export",
 		Short: "Prints the JSON Schema of a book record, or of what --json prints",
 		Long: `Prints a JSON Schema (draft 2020-12): of book records, as editors use to
 complete and check them, with the questions and words of the packs; or of what
 a command prints with --json: decide, why, ask, whynot, suppose, decide --firm,
-decide --since, dose, which measure prints too, tests out, and tests in.`,
+decide --since, dose, which measure prints too, tests out, tests in,
+and export.`,
 		Example:   "  tideline schema book --pack testdata/packs/quiet-studio.yaml\n  tideline schema decide",
 		Args:      takes(1, 1),
 		ValidArgs: schemas,
@@ -51,6 +52,8 @@ decide --since, dose, which measure prints too, tests out, and tests in.`,
 				return a.write(string(schema.TestsOut))
 			case "tests-in":
 				return a.write(string(schema.TestsIn))
+			case "export":
+				return a.write(string(schema.Export))
 			}
 			return wrongUse{fmt.Errorf("there is no schema %q; there are %s%s", args[0], strings.Join(schemas, ", "), didYouMean(args[0], schemas))}
 		},
