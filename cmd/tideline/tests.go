@@ -46,7 +46,7 @@ state (why no answer stands) and takes (what an answer looks like).
 It is CSV by RFC 4180, in UTF-8 with a byte order mark. Grades are written 4.5,
 not 4-5, which spreadsheets take for a day. A text that a spreadsheet would run as
 a formula has an apostrophe in front; 'tests in' takes it away.`,
-		Example: `  tideline tests out testdata/books/lantern-street-4.yaml > /tmp/results.csv
+		Example: `  tideline tests out testdata/books/lantern-street-4.yaml --on record
   tideline tests out testdata/books/lantern-street-4.yaml --json`,
 		Args:              takes(1, 1),
 		ValidArgsFunction: completeBooks,
@@ -120,14 +120,14 @@ func (a *app) testsIn(book, table string, write bool) error {
 	data := yamlfile.Read(book, a.stdin, faults)
 	rows := yamlfile.Read(table, a.stdin, faults)
 	if err := faults.Err(); err != nil {
-		return err
+		return unwritten{err}
 	}
 	in, err := addTable(book, data, table, rows, p)
 	if err != nil {
 		return err
 	}
 	if write && len(in.news) > 0 {
-		if err := replaceUnchanged(book, a, data, in.record); err != nil {
+		if err := a.replaceUnchanged(book, data, in.record); err != nil {
 			return err
 		}
 	}
@@ -146,7 +146,7 @@ func addTable(book string, data []byte, table string, rows []byte, p *pack.Pack)
 	faults, today, w := &fault.List{}, time.Now(), record.WordsOf(p)
 	b := record.Parse(book, data, w, today, faults)
 	if err := faults.Err(); err != nil {
-		return nil, err
+		return nil, unwritten{err}
 	}
 	in := &added{news: sheet.Read(table, rows, evidence.Gather(p, b, time.Time{}), today, faults)}
 	if err := faults.Err(); err != nil {
@@ -169,7 +169,7 @@ func addTable(book string, data []byte, table string, rows []byte, p *pack.Pack)
 }
 
 // replaceUnchanged replaces the record unless someone else has changed it since it was read.
-func replaceUnchanged(book string, a *app, was, is []byte) error {
+func (a *app) replaceUnchanged(book string, was, is []byte) error {
 	faults := &fault.List{}
 	if now := yamlfile.Read(book, a.stdin, faults); !bytes.Equal(now, was) {
 		return badInput{fmt.Errorf("%s was changed by someone else meanwhile. Nothing was written; run the command again.", book)}

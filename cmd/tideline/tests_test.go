@@ -36,7 +36,7 @@ func TestReplaceUnchanged(t *testing.T) {
 			if err := os.WriteFile(path, []byte(tt.there), 0o600); err != nil {
 				t.Fatal(err)
 			}
-			err := replaceUnchanged(path, &app{}, []byte("old"), []byte("new"))
+			err := (&app{}).replaceUnchanged(path, []byte("old"), []byte("new"))
 			if (err != nil) != tt.told {
 				t.Errorf("told %v", err)
 			}

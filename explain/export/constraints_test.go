@@ -230,7 +230,8 @@ func TestBroken(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, doc := encoded(t, Prov(judged(t, p, "../../testdata/books/ropewalk-review.yaml")))
+	d := Prov(judged(t, p, "../../testdata/books/ropewalk-review.yaml"))
+	_, doc := encoded(t, d)
 	if list := broken(graphOf(t, doc)); len(list) > 0 {
 		t.Fatalf("broken as it is: %v", list)
 	}
@@ -275,7 +276,7 @@ func TestBroken(t *testing.T) {
 			}
 		}},
 	} {
-		_, doc := encoded(t, Prov(judged(t, p, "../../testdata/books/ropewalk-review.yaml")))
+		_, doc := encoded(t, d)
 		g := graphOf(t, doc)
 		tt.change(g)
 		if list := broken(g); !slices.ContainsFunc(list, func(s string) bool { return strings.HasPrefix(s, tt.want) }) {

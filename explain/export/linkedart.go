@@ -170,7 +170,11 @@ func (a *art) lost() []string {
 	}
 	lost := []string{words.LostVerdicts, words.LostSupport, words.LostCautions, words.LostStructure, words.LostVocabulary, words.LostDuration, words.LostZone, words.LostPersons, words.LostCopies}
 	return append(lost, counted([]count{
-		{open, words.LostUnanswered}, {a.undated(), words.LostUndated}, {a.replaced(), words.LostReplaced}, {a.stale(), words.LostStale},
-		{a.mapped(), words.LostMapped}, {len(a.g.Contradictions), words.LostClashes},
+		{open, words.LostUnanswered},
+		{a.undated(), words.LostUndated},
+		{a.replaced(), words.LostReplaced},
+		{a.stale(), words.LostStale},
+		{a.mapped(), words.LostMapped},
+		{len(a.g.Contradictions), words.LostClashes},
 	})...)
 }

@@ -1,7 +1,7 @@
 package export
 
 import (
-	"crypto/sha1" //nolint:gosec // RFC 9562 asks for it; nothing secret hangs on it
+	"crypto/sha1" // RFC 9562 asks for it; nothing secret hangs on it
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"

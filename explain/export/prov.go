@@ -257,7 +257,10 @@ func cautions(a *account.Account) (list []string) {
 func (p *prov) lost() []string {
 	lost := []string{words.LostProofs, words.LostSupport, words.LostDuration, words.LostZone, words.LostPersons, words.LostCopies, words.LostTerms}
 	return append(lost, counted([]count{
-		{len(p.open), words.LostOpen}, {p.undated(), words.LostUndated}, {p.replaced(), words.LostReplaced}, {p.mapped(), words.LostMapped},
+		{len(p.open), words.LostOpen},
+		{p.undated(), words.LostUndated},
+		{p.replaced(), words.LostReplaced},
+		{p.mapped(), words.LostMapped},
 		{len(p.g.Contradictions), words.LostClashes},
 	})...)
 }

@@ -71,10 +71,13 @@ func open(name string, data []byte, faults *fault.List) []line {
 	return lines
 }
 
-// textOf takes the byte order mark away, and refuses what is not UTF-8.
+// textOf takes the byte order mark away, and refuses what is not UTF-8. Lines may end in carriage returns alone.
 func textOf(name string, data []byte, faults *fault.List) ([]byte, bool) {
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	if utf8.Valid(data) && bytes.IndexByte(data, 0) < 0 {
+		if bytes.IndexByte(data, '\n') < 0 {
+			data = bytes.ReplaceAll(data, []byte("\r"), []byte("\n"))
+		}
 		return data, true
 	}
 	where := fault.Place{File: name}
@@ -147,7 +150,7 @@ func header(name string, cells []string, row int, faults *fault.List) []string {
 	seen := map[string]bool{}
 	for i, cell := range cells {
 		word := tidy(cell)
-		where := fault.Place{File: name, Line: row, Cell: cell}
+		where := fault.Place{File: name, Line: row, Cell: oneLine(cell)}
 		switch {
 		case word == "":
 		case find(word) == nil:

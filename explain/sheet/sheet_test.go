@@ -15,6 +15,7 @@ import (
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
+	"tideline/rules/vocab"
 )
 
 var today = time.Date(2026, 11, 30, 12, 0, 0, 0, time.UTC)
@@ -102,6 +103,61 @@ func TestRoundTrip(t *testing.T) {
 	}
 }
 
+// answerTo gives an answer to every kind of question, as a person would type it.
+func answerTo(q *vocab.Question) string {
+	switch q.Type {
+	case vocab.YesNo:
+		return "no"
+	case vocab.Grade:
+		return "2.5"
+	case vocab.Words:
+		return q.Words[len(q.Words)-1]
+	}
+	return record.Decimal((q.From+q.To)/2 + 0.125)
+}
+
+// TestFilledIn answers every open question of every example book in its table: all of it comes into the record, and a
+// table written from that record shows it.
+func TestFilledIn(t *testing.T) {
+	layer, err := packs.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	faults := &fault.List{}
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	books, err := filepath.Glob("../../testdata/books/*.yaml")
+	if err != nil || len(books) == 0 {
+		t.Fatalf("no books: %v", err)
+	}
+	for _, path := range books {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := gather(t, p, path, data)
+		rows, filled := Rows(c), map[string]Row{}
+		for i := range rows {
+			if r := &rows[i]; r.Answer == "" {
+				r.Answer, r.Date, r.By, r.Note = answerTo(p.Vocabulary.Question(r.Question)), "2026-11-29T08:15", "A. B.", "=a "+"\"note\": #1, it's\nlong"
+				filled[r.Thing+" "+r.Question] = *r
+			}
+		}
+		if len(filled) == 0 {
+			t.Fatalf("%s: nothing is open", path)
+		}
+		news := Read("r.csv", CSV(rows), c, today, faults)
+		out, misfits := record.Append(path, data, Results(news), record.WordsOf(p), today, faults)
+		if faults.Len() > 0 || len(misfits) > 0 || len(news) != len(filled) {
+			t.Fatalf("%s: %d of %d added; %v %v", path, len(news), len(filled), faults.Err(), misfits)
+		}
+		for _, r := range Rows(gather(t, p, path, out)) {
+			if want, given := filled[r.Thing+" "+r.Question]; given && (r.Answer != want.Answer || r.Date != want.Date || r.By != want.By || r.Note != want.Note) {
+				t.Errorf("%s: %s %s: filled in %+v, shown %+v", path, r.Thing, r.Question, want, r)
+			}
+		}
+	}
+}
+
 // TestFormulas checks that no cell of a written table starts as a formula does, and that every text comes back. The
 // characters are those that spreadsheets are known to obey (common practice, no source).
 func TestFormulas(t *testing.T) {
@@ -134,6 +190,7 @@ func TestRead(t *testing.T) {
 		{name: "a decimal comma", text: "thing;question;answer;date\ncover;part.drop;7,25 s;2026-10-14\n", want: "2 part.drop cover 7.25 s 2026-10-14  <nil> "},
 		{name: "minutes", text: head + "cover,part.drop,2 min,2026-10-14T16:05,,\"12,5 30\",\n", want: "2 part.drop cover 120 s 2026-10-14 16:05  {12.5 30} "},
 		{name: "a cell of two lines, an empty row, a later row", text: head + "cover,part.stained,no,2026-10-14,,,\"two\r\nlines\"\r\n,,,,,,\r\n\r\ncover,part.fold_torn,no,2026-10-14,,,\r\n", want: "2 part.stained cover no 2026-10-14  <nil> two\nlines\n5 part.fold_torn cover no 2026-10-14  <nil> "},
+		{name: "lines that end in carriage returns", text: "thing,question,answer,date\rcover,part.drop,8,2026-10-14\r", want: "2 part.drop cover 8 s 2026-10-14  <nil> "},
 		{name: "not tested", text: head + "cover,part.fold_torn,not tested,,,,\ncover,part.fold_torn,,,,,\n"},
 		{name: "what is there", text: head + "cover/outside/red,ink.wet,3-4,2026-10-13,M. K.,30 25,\"'=HYPERLINK(\"\"x\"\")\"\n"},
 		{name: "what is there, fewer columns", text: "thing,question,answer,date\ncover/outside/red,ink.wet,3.5,2026-10-13\n"},
