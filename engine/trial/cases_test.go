@@ -2,6 +2,7 @@ package trial_test
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"slices"
 	"strings"
@@ -17,6 +18,7 @@ import (
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
+	"tideline/rules/vocab"
 )
 
 const casesDir = "../../testdata/cases/"
@@ -51,9 +53,18 @@ func (d decision) agrees(v *judge.Verdict) bool {
 		v.Word == judge.Possible && v.Most < 0 && slices.Contains(d.Accepted, "possible with support below zero")
 }
 
+// Of the refusals at least 85 in a hundred must agree. Of the treatments done, leastDone in a hundred must agree outright: it is
+// what the facts told in the publications allow. Every other must wait, and for tests of the object alone.
+const (
+	leastRefused = 85
+	leastDone    = 70
+)
+
 // TestPublishedCases judges the books of testdata/cases/books and holds our verdicts against what the conservators named in
-// testdata/cases/expected.yaml decided. No treatment that was ruled out or withheld for safety may be recommended, and of the
-// refusals and of the treatments done at least 85 in a hundred must agree. `go test -v` prints the table.
+// testdata/cases/expected.yaml decided. No treatment that was ruled out or withheld for safety may be recommended. A treatment
+// that was done may be ruled out or called needless in no case: where we do not allow it outright it waits for a test of an ink,
+// a finding or the paper whose outcome the publication does not tell, and never for the owner, the bench or a list. `go test -v`
+// prints the table.
 func TestPublishedCases(t *testing.T) {
 	data, err := os.ReadFile(casesDir + "expected.yaml")
 	if err != nil {
@@ -69,6 +80,7 @@ func TestPublishedCases(t *testing.T) {
 	var table strings.Builder
 	var agreed, scored [2]int // for, against
 	unscored := 0
+	waits := map[string]int{} // of the treatments done: how many wait, by the questions they wait for
 	for _, c := range doc.Cases {
 		if c.Source.Title == "" || c.Source.URL == "" {
 			t.Errorf("%s names no source", c.ID)
@@ -100,9 +112,15 @@ func TestPublishedCases(t *testing.T) {
 			}
 			scored[side]++
 			mark := "DIFFERS"
-			if agree {
+			switch untold := untoldTests(judged[book], verdicts); {
+			case agree:
 				agreed[side]++
 				mark = "agrees"
+			case !d.negative() && untold != "":
+				waits[untold]++
+				mark = "waits"
+			case !d.negative():
+				t.Errorf("%s: %s was done (%s), and we neither allow it nor wait for a test of the object alone", c.ID, d.Decision, c.Source.Title)
 			}
 			for _, v := range verdicts {
 				if d.negative() && d.forSafety() && v.Word == judge.Recommended {
@@ -119,12 +137,15 @@ func TestPublishedCases(t *testing.T) {
 			}
 		}
 	}
-	for side, name := range []string{"done, preferred or modified", "ruled out, withheld or not needed"} {
-		part := float64(agreed[side]) / float64(scored[side])
-		fmt.Fprintf(&table, "%s: %d of %d agree (%.0f %%)\n", name, agreed[side], scored[side], 100*part)
-		if part < 0.85 {
+	for side, least := range []int{leastDone, leastRefused} {
+		name := []string{"done, preferred or modified", "ruled out, withheld or not needed"}[side]
+		fmt.Fprintf(&table, "%s: %d of %d agree (%.0f %%)\n", name, agreed[side], scored[side], 100*float64(agreed[side])/float64(scored[side]))
+		if 100*agreed[side] < least*scored[side] {
 			t.Errorf("of what was %s only %d of %d agree", name, agreed[side], scored[side])
 		}
+	}
+	for _, untold := range slices.Sorted(maps.Keys(waits)) {
+		fmt.Fprintf(&table, "  %2d of those done wait for %s\n", waits[untold], untold)
 	}
 	fmt.Fprintf(&table, "%d decisions not scored\n", unscored)
 	t.Log("\n" + table.String())
@@ -168,6 +189,28 @@ func verdictsOf(g *judge.Judgement, d decision) (found []*judge.Verdict) {
 		}
 	}
 	return found
+}
+
+// untoldTests names the questions that the first waiting verdict waits for, if all are asked of the object itself and not of its
+// owner, the bench or a list; empty if none waits so.
+func untoldTests(g *judge.Judgement, verdicts []*judge.Verdict) string {
+	for _, v := range verdicts {
+		if v.Word != judge.TestFirst {
+			continue
+		}
+		var questions []string
+		for _, ask := range g.Missing(v) {
+			if strings.HasSuffix(ask.Question.ID, "_listed") || ask.Thing.Kind == vocab.Owner || ask.Thing.Kind == vocab.Bench {
+				return ""
+			}
+			if !slices.Contains(questions, ask.Question.ID) {
+				questions = append(questions, ask.Question.ID)
+			}
+		}
+		slices.Sort(questions)
+		return strings.Join(questions, ", ")
+	}
+	return ""
 }
 
 // leading names the reasons that a verdict rests on.
