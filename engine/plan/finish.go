@@ -41,8 +41,8 @@ func (pl *planner) step(order []int, i int) (*Step, error) {
 	if len(m.retests) > 0 { // judge it once more, with the tests done: a proof reads the answers
 		own := evidence.Gather(f.c.Pack, f.c.Book, f.c.On)
 		for _, r := range m.retests {
-			if r.Before.Known {
-				own.Answer(own.Number(own.At(r.Path), r.Question), r.Before)
+			if r.Expected.Known {
+				own.Answer(own.Number(own.At(r.Path), r.Question), r.Expected)
 			}
 		}
 		if s.State, s.Verdict, err = judge.One(own, c.Treatment.ID, c.Path); err != nil {

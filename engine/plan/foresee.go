@@ -100,6 +100,7 @@ func (f *foreseen) mark() string {
 			answer(i, 1, a.Answer)
 		case a.Lapsed != nil && f.steps[a.Lapsed.Step]:
 			answer(i, 2, a.Result.Answer)
+			b = append(append(b, a.Lapsed.Step.Treatment...), 0)
 		}
 	}
 	return string(b)
@@ -127,9 +128,10 @@ func (pl *planner) meet(f *foreseen, n int) (*meeting, error) {
 			if a.Lapsed == nil || !f.steps[a.Lapsed.Step] || restored[q] {
 				continue
 			}
-			f.c.Answer(q, a.Result.Answer)
+			expected := pl.expected(a)
+			f.c.Answer(q, expected)
 			restored[q], more = true, true
-			m.retests = append(m.retests, Retest{Path: a.Thing.Path, Question: a.Question, Before: a.Result.Answer})
+			m.retests = append(m.retests, Retest{Path: a.Thing.Path, Question: a.Question, Before: a.Result.Answer, Expected: expected})
 		}
 		if !more {
 			break
@@ -146,6 +148,16 @@ func (pl *planner) meet(f *foreseen, n int) (*meeting, error) {
 		f.c.Answer(q, vocab.Answer{})
 	}
 	return m, err
+}
+
+// expected gives what a test that a step made stale is expected to give: what it gave before, or what the step should bring it to.
+func (pl *planner) expected(a *evidence.Ask) vocab.Answer {
+	for _, s := range pl.base.Case.Pack.Treatment(a.Lapsed.Step.Treatment).Sets {
+		if s.Question == a.Question {
+			return s.Answer
+		}
+	}
+	return a.Result.Answer
 }
 
 // onlyOfBrought tells whether a verdict waits for answers of findings brought alone: they can be had when it is there.

@@ -54,6 +54,7 @@ type Retest struct {
 	Path     string
 	Question *vocab.Question
 	Before   vocab.Answer // the answer that earlier steps made stale; not known for a finding that a step brings
+	Expected vocab.Answer // what it is expected to be now; what follows in the plan rests on it
 }
 
 // Subject is something that calls for care: a finding, or answers of another thing.

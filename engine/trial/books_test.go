@@ -202,7 +202,7 @@ func ruleHolds(v *judge.Verdict, rule string) bool {
 
 // printed is what is printed with a step: settings, what it can bring about, stop signs and the cautions that hold.
 func printed(v *judge.Verdict) string {
-	text := slices.Concat([]string{v.Treatment.Says}, v.Treatment.Brings, v.Treatment.StopSigns)
+	text := slices.Concat([]string{v.Treatment.Says}, v.Treatment.Brings, v.Treatment.CanBring, v.Treatment.StopSigns)
 	for _, s := range v.Treatment.Settings {
 		text = append(text, s.What+": "+s.Value)
 	}

@@ -265,7 +265,8 @@ func (r *runner) stale(t *pack.Trial, book *record.Book) {
 		}
 		gone := map[string]bool{}
 		for _, ask := range evidence.Gather(r.pack, &after, time.Time{}).Asks {
-			if ask.Lapsed != nil && ask.Lapsed.Step != nil && ask.Lapsed.Step.Treatment == a.Treatment {
+			if ask.Result != nil && ask.Result.Step != nil && ask.Result.Step.Treatment == a.Treatment || // answered by the step
+				ask.Lapsed != nil && ask.Lapsed.Step != nil && ask.Lapsed.Step.Treatment == a.Treatment {
 				gone[ask.Question.ID] = true
 			}
 		}

@@ -264,7 +264,8 @@ func (m *maker) leaves(t *pack.Treatment) []Field {
 	f := fields{}
 	f.list("Clears", t.Clears)
 	f.list("Lessens", t.Lessens)
-	f.list("Can bring", t.Brings)
+	f.list("Brings", t.Brings)
+	f.list("Can bring", t.CanBring)
 	var stale []Piece
 	for _, q := range t.MakesStale {
 		stale = append(stale, testLink(q))
