@@ -48,7 +48,22 @@ Exit codes:
 	flags := root.PersistentFlags()
 	flags.StringArrayVar(&a.packs, "pack", nil, "lay the pack in `FILE|DIR` over the shipped one (repeatable)")
 	flags.BoolVar(&a.json, "json", false, "print JSON for programs instead of text for people")
-	root.AddCommand(newCheck(a), a.withDoubt(newDecide(a)), withVerify(a, newWhy(a)), newAsk(a), newNumbers(a), newWhyNot(a), newSuppose(a), newPack(a), newDose(a), newMeasure(a), newTests(a), newExport(a), newSchema(a))
+	root.AddCommand(
+		newCheck(a),
+		a.withDoubt(newDecide(a)),
+		withVerify(a, newWhy(a)),
+		newWhyNot(a),
+		newSuppose(a),
+		newAsk(a),
+		newDose(a),
+		newMeasure(a),
+		newLesson(a),
+		newTests(a),
+		newExport(a),
+		newPack(a),
+		newSchema(a),
+		newNumbers(a),
+	)
 	root.SetHelpCommand(newHelp(root))
 	root.InitDefaultCompletionCmd()
 	for _, c := range root.Commands() {

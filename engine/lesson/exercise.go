@@ -134,6 +134,9 @@ func (e *Exercise) with(answers []suppose.Answer) (*judge.Judgement, error) {
 	return suppose.Judge(e.base, answers)
 }
 
+// Recorded gives the changed question as the record answers it.
+func (e *Exercise) Recorded() evidence.Ask { return e.base.Case.Asks[e.Number()] }
+
 // Number gives the number of the question that was changed, -1 when none was.
 func (e *Exercise) Number() int {
 	if e.Changed == nil {

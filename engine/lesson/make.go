@@ -12,6 +12,7 @@ import (
 	"tideline/engine/suppose"
 	"tideline/engine/verify"
 	"tideline/engine/whynot"
+	"tideline/rules/cond"
 	"tideline/rules/pack"
 )
 
@@ -266,11 +267,10 @@ func (m *Maker) about(e *Exercise, v *judge.Verdict) (*Exercise, error) {
 		}
 		m.hide(e, h, stage)
 	}
-	switch e.Kind {
-	case Verdict:
-		m.show(e, reasonsOf(p), true)
-	default:
-		m.show(e, [][]*judge.Proof{p.RulesOut}, false)
+	if e.Kind == Verdict {
+		m.show(e, deciding(p), [][]*judge.Proof{p.RulesOut, p.CalledFor, p.For, p.Against}, true)
+	} else {
+		m.show(e, []*judge.Proof{e.Lead}, [][]*judge.Proof{p.RulesOut}, false)
 	}
 	return e, nil
 }
@@ -296,14 +296,39 @@ func (m *Maker) hide(e *Exercise, h *holding, stage int) {
 	}
 }
 
-// reasonsOf gives the reasons on which a verdict can rest, what decides first.
-func reasonsOf(p *judge.VerdictProof) [][]*judge.Proof {
-	return [][]*judge.Proof{p.RulesOut, p.CalledFor, p.For, p.Against}
+// deciding gives the steps that a verdict rests on, as far as one can be told from the others by them: the rules that read
+// what is then left out make it no other.
+func deciding(p *judge.VerdictProof) (list []*judge.Proof) {
+	switch first := lead(p); {
+	case p.Verdict.Word == judge.NoNeed:
+		for _, r := range p.CalledFor {
+			path := failing(r)
+			list = append(list, path[len(path)-1])
+		}
+	case p.Verdict.EitherWay:
+		list = append(list, p.Cases)
+		for _, r := range p.RulesOut {
+			if r.Value == cond.Open && !withdrawn(r) {
+				list = append(list, r)
+			}
+		}
+	case p.Verdict.Word == judge.RuledOut || p.Verdict.Word == judge.TestFirst:
+		if first != nil {
+			list = append(list, first)
+		}
+	default:
+		for _, r := range slices.Concat(p.CalledFor, p.For, p.Against) {
+			if r.Value != cond.False {
+				list = append(list, r)
+			}
+		}
+	}
+	return list
 }
 
-// show chooses the answers that are told: all that the leading reason reads, then others that bear on it, as they come.
-// They stand in the order of the record, so that their order tells nothing. open adds what is not answered.
-func (m *Maker) show(e *Exercise, lists [][]*judge.Proof, open bool) {
+// show chooses the answers that are told: all that the deciding steps read, then others that bear on it, as they come. They
+// stand in the order of the record, so that their order tells nothing. open adds what is not answered.
+func (m *Maker) show(e *Exercise, deciding []*judge.Proof, lists [][]*judge.Proof, open bool) {
 	var shown, rest []int
 	note := func(to *[]int, p *judge.Proof) {
 		for _, l := range p.Answers() {
@@ -313,8 +338,10 @@ func (m *Maker) show(e *Exercise, lists [][]*judge.Proof, open bool) {
 			}
 		}
 	}
-	if e.Lead != nil {
-		note(&shown, e.Lead)
+	for _, p := range deciding {
+		if p != nil {
+			note(&shown, p)
+		}
 	}
 	if n := e.Number(); n >= 0 && n != e.Hidden && !slices.Contains(shown, n) {
 		shown = append(shown, n)
