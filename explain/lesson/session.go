@@ -44,37 +44,42 @@ func (e *LineError) Unwrap() error { return e.Err }
 var errStop = errors.New("stopped")
 
 // Run gives exercises until there were as many as asked for, the apprentice stops, or nothing more is typed. The sheet
-// holds what was done, also where there is an error: a fault of the pack or the program, or of writing.
+// holds what was done, and is printed, also where there is an error: a fault of the pack or the program, or of writing.
 func (s *Session) Run(sheet *lesson.Sheet) error {
 	s.in = bufio.NewReaderSize(s.In, mostTyped)
-	var unsaved error
 	s.say(text.Lines(s.Style, words.LessonHead(sheet.Title, sheet.Seed), words.LessonKeys))
-	for n := 1; n <= s.Questions; n++ {
-		e, err := s.Maker.Next()
-		if err != nil {
-			return err
-		}
-		if e == nil {
-			s.say("\n" + text.Lines(s.Style, words.NoMoreExercises))
-			break
-		}
-		s.say("\n" + text.Exercise(e, n, s.Questions, s.Style))
-		row, first, err := s.exercise(e)
-		if errors.Is(err, errStop) {
-			s.say(text.Lines(s.Style, words.StoppedNow))
-			break
-		}
-		if err != nil {
-			return err
-		}
-		sheet.Rows = append(sheet.Rows, row)
-		e.Note(s.Notes, first, row.Outcome)
-		if unsaved = s.Save(s.Notes); unsaved != nil {
-			break
-		}
+	var err error
+	for n := 1; n <= s.Questions && err == nil; n++ {
+		err = s.next(sheet, n)
+	}
+	if errors.Is(err, errStop) {
+		err = nil
 	}
 	s.say("\n" + text.Sheet(sheet, s.Style))
-	return errors.Join(s.err, unsaved)
+	return errors.Join(err, s.err)
+}
+
+// next gives one exercise, and has what it showed kept before the next.
+func (s *Session) next(sheet *lesson.Sheet, n int) error {
+	e, err := s.Maker.Next()
+	if err != nil {
+		return err
+	}
+	if e == nil {
+		s.say("\n" + text.Lines(s.Style, words.NoMoreExercises))
+		return errStop
+	}
+	s.say("\n" + text.Exercise(e, n, s.Questions, s.Style))
+	row, first, err := s.exercise(e)
+	if errors.Is(err, errStop) {
+		s.say(text.Lines(s.Style, words.StoppedNow))
+	}
+	if err != nil {
+		return err
+	}
+	sheet.Rows = append(sheet.Rows, row)
+	e.Note(s.Notes, first, row.Outcome)
+	return s.Save(s.Notes)
 }
 
 // exercise asks one exercise until it is right, given up, or told.

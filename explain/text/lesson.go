@@ -282,7 +282,9 @@ func Solution(e *lesson.Exercise, style Style) (string, error) {
 	case lesson.Verdict:
 		p.verdict()
 	case lesson.Reason:
-		return p.String(), p.reasons()
+		if err := p.reasons(); err != nil {
+			return "", err
+		}
 	case lesson.Answer:
 		accepted, err := e.Accepted()
 		if err != nil {
