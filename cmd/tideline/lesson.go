@@ -52,7 +52,7 @@ it is damaged. --score adds a sheet for the teacher to a CSV file. --json prints
 the exercises with what is accepted, each taken as answered right, and asks
 nothing.`,
 		Example: `  tideline lesson testdata/books/lantern-street-4.yaml
-  printf '1\n?\npass\nq\n' | tideline lesson testdata/books/lantern-street-4.yaml --seed 4 --on record --notes /tmp/apprentice.json
+  tideline lesson testdata/books/lantern-street-4.yaml --questions 5 --notes /tmp/first-year.json --score /tmp/score.csv
   tideline lesson testdata/books/lantern-street-4.yaml --questions 3 --seed 7 --json`,
 		Args:              takes(1, 1),
 		ValidArgsFunction: completeBooks,

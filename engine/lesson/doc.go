@@ -4,7 +4,7 @@
 // no two alike; and of each answer a [Mark]: whether it is right, what was missed, and the first step that fails.
 //
 // One node of a proof is hidden and asked for, and hiding goes backwards as an apprentice gets on: first the verdict, then
-// the results it rests on, then the answer to look for. Half of the books are changed in one decisive answer, one of those
+// the results it rests on, then the answer to look for. Many of the books are changed in one decisive answer, one of those
 // that tideline/engine/whynot finds would turn a verdict.
 //
 // No answer is held against a list of right ones. What the apprentice names is judged with nothing else known, the proof

@@ -9,6 +9,7 @@ import (
 	"tideline/engine/suppose"
 	"tideline/rules/cond"
 	"tideline/rules/pack"
+	"tideline/rules/vocab"
 )
 
 // Kind is what an exercise asks for.
@@ -46,7 +47,8 @@ type Exercise struct {
 	// PrincipleNext tells that the principle behind the leading rule is asked next, and so must not be told before.
 	PrincipleNext bool
 
-	base *judge.Judgement
+	base  *judge.Judgement
+	class vocab.Answer // of the changed answer: the same for all that turn the verdict alike
 }
 
 // Words are the verdicts in the order in which they are decided: the first that fits.

@@ -87,7 +87,7 @@ func (m *Maker) Next() (*Exercise, error) {
 func alike(e *Exercise) string {
 	key := fmt.Sprint(e.Kind, "|")
 	if e.Changed != nil {
-		key += fmt.Sprint(e.Changed.Thing.Path, e.Changed.Question.ID, e.Changed.Answer)
+		key += fmt.Sprint(e.Changed.Thing.Path, e.Changed.Question.ID, e.class)
 	}
 	switch e.Kind {
 	case Out:
@@ -138,7 +138,7 @@ func (m *Maker) draw() (*Exercise, error) {
 		return nil, nil
 	}
 	e := &Exercise{Judgement: m.g, base: m.g, Hidden: -1}
-	if m.rnd.IntN(2) == 0 {
+	if m.rnd.IntN(3) > 0 {
 		for tries := 0; e.Changed == nil && tries < mostTries; tries++ {
 			if tries > 0 {
 				v = m.verdict()
@@ -250,7 +250,7 @@ func (m *Maker) change(e *Exercise, v *judge.Verdict) error {
 	// An answer that a step since done has made stale cannot be read back from the record: the checker would not agree.
 	stands := evidence.Gather(g.Case.Pack, g.Case.Book, g.Case.On).Asks[c.Number].Answer == answer.Answer
 	if len(g.Contradictions) == 0 && stands {
-		e.Judgement, e.Changed = g, answer
+		e.Judgement, e.Changed, e.class = g, answer, c.To
 	}
 	return nil
 }
@@ -271,6 +271,9 @@ func (m *Maker) about(e *Exercise, v *judge.Verdict) (*Exercise, error) {
 		m.show(e, deciding(p), [][]*judge.Proof{p.RulesOut, p.CalledFor, p.For, p.Against}, true)
 	} else {
 		m.show(e, []*judge.Proof{e.Lead}, [][]*judge.Proof{p.RulesOut}, false)
+	}
+	if len(e.Shown) == 0 && e.Kind != Answer {
+		return nil, nil // nothing to tell it by
 	}
 	return e, nil
 }
@@ -381,6 +384,11 @@ func (m *Maker) out(e *Exercise, about *judge.Verdict) (*Exercise, error) {
 	for _, list := range [][]*judge.Verdict{out, other} {
 		m.rnd.Shuffle(len(list), func(i, k int) { list[i], list[k] = list[k], list[i] })
 	}
+	for _, list := range [][]*judge.Verdict{out, other} { // the verdict that was drawn is among them
+		if i := slices.Index(list, about); i > 0 {
+			list[0], list[i] = list[i], list[0]
+		}
+	}
 	n := min(len(out), 1+m.rnd.IntN(mostVerdicts/2))
 	e.Verdicts = append(slices.Clone(out[:n]), other[:min(len(other), mostVerdicts-n)]...)
 	sortByName(e.Verdicts)
@@ -436,10 +444,10 @@ func sortByName(list []*judge.Verdict) {
 
 // next makes an exercise about what a treatment waits for, among tests that cannot decide it.
 func (m *Maker) next(e *Exercise, v *judge.Verdict) *Exercise {
-	if v.Word != judge.TestFirst {
+	if v.Word != judge.TestFirst && e.Changed == nil {
 		v = m.one(of(e.Judgement, judge.TestFirst))
 	}
-	if v == nil {
+	if v == nil || v.Word != judge.TestFirst {
 		return nil
 	}
 	e.Kind, e.Verdict = Next, v
@@ -472,7 +480,7 @@ func near(c *evidence.Case, target, t *evidence.Thing) bool {
 
 // order makes an exercise about the order of some recommended steps of which some have one.
 func (m *Maker) order(e *Exercise) *Exercise {
-	e.Kind = Order
+	e.Kind, e.Judgement, e.Changed = Order, m.g, nil // an answer changed has no part in it
 	list := of(e.Judgement, judge.Recommended)
 	found := pairs(e.Judgement, list)
 	if len(found) == 0 {

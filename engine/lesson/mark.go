@@ -44,6 +44,9 @@ type Refuted struct {
 	Fails   *Fails
 }
 
+// Lead gives the reason that comes of what was said, nil when no single rule gives it.
+func (m *Mark) Lead() *judge.Proof { return lead(m.Case.Prove(m.Verdict)) }
+
 // Mark marks an answer. The error is a fault: of the pack, or of the proofs.
 func (e *Exercise) Mark(s Said) (*Mark, error) {
 	switch e.Kind {

@@ -133,7 +133,7 @@ func TestNothingIsTold(t *testing.T) {
 				}
 			}
 			checkHints(t, e)
-			solution, err := text.Solution(e, page)
+			solution, err := text.Solution(e, nil, page)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -102,11 +102,11 @@ func (s *Session) exercise(e *lesson.Exercise) (row lesson.Row, first *lesson.Ma
 			continue
 		case "?":
 			if s.hint(hints, &row) {
-				return s.end(row, first, lesson.Told)
+				return s.end(row, nil, first, lesson.Told)
 			}
 			continue
 		case words.PassWord:
-			return s.end(row, first, lesson.Passed)
+			return s.end(row, nil, first, lesson.Passed)
 		}
 		said, help := read(e, line)
 		if help != "" {
@@ -122,11 +122,11 @@ func (s *Session) exercise(e *lesson.Exercise) (row lesson.Row, first *lesson.Ma
 		}
 		switch {
 		case m.Right && row.Tries == 1 && row.Hints == 0:
-			return s.end(row, first, lesson.Right)
+			return s.end(row, m, first, lesson.Right)
 		case m.Right:
-			return s.end(row, first, lesson.Helped)
+			return s.end(row, m, first, lesson.Helped)
 		case row.Tries == mostTries:
-			return s.end(row, first, lesson.NotFound)
+			return s.end(row, nil, first, lesson.NotFound)
 		}
 		s.say(text.Lines(s.Style, words.TryAgain))
 	}
@@ -153,10 +153,10 @@ func (s *Session) hint(hints []string, row *lesson.Row) (last bool) {
 	return row.Hints == len(hints)
 }
 
-// end tells the answer with its rule and source.
-func (s *Session) end(row lesson.Row, first *lesson.Mark, o lesson.Outcome) (lesson.Row, *lesson.Mark, error) {
+// end tells the answer with its rule and source. last is the mark of a right answer, nil when there was none.
+func (s *Session) end(row lesson.Row, last, first *lesson.Mark, o lesson.Outcome) (lesson.Row, *lesson.Mark, error) {
 	row.Outcome = o
-	solution, err := text.Solution(row.Exercise, s.Style)
+	solution, err := text.Solution(row.Exercise, last, s.Style)
 	if err != nil {
 		return row, first, err
 	}

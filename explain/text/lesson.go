@@ -2,6 +2,7 @@ package text
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tideline/engine/judge"
@@ -72,7 +73,7 @@ func (p *lessonPage) evidence(label string) {
 
 // told tells an answer; one that is taken otherwise than recorded says so in place of where it comes from.
 func (p *lessonPage) told(n int) string {
-	a := p.g.Case.Asks[n]
+	a := p.e.Judgement.Case.Asks[n]
 	if n != p.e.Number() {
 		return answerLine(a)
 	}
@@ -274,15 +275,15 @@ func (p *lessonPage) grounds(because string, c pack.Cite) {
 	p.line(4, words.Founded(c.Standing, sources(p.g, c)))
 }
 
-// Solution writes the answer to an exercise with the rule, its reason and its source; after a right answer, what it rests
-// on. Where the principle is asked next it is not told.
-func Solution(e *lesson.Exercise, style Style) (string, error) {
+// Solution writes the answer to an exercise with the rule, its reason and its source; after a right answer, of which m is
+// the mark, what that rests on. Where the principle is asked next it is not told.
+func Solution(e *lesson.Exercise, m *lesson.Mark, style Style) (string, error) {
 	p := lessonPageOf(e, style)
 	switch e.Kind {
 	case lesson.Verdict:
 		p.verdict()
 	case lesson.Reason:
-		if err := p.reasons(); err != nil {
+		if err := p.reasons(m); err != nil {
 			return "", err
 		}
 	case lesson.Answer:
@@ -349,22 +350,32 @@ func (p *lessonPage) rule(r *judge.Proof) {
 // mostEnough is how many sets of results that are enough are written.
 const mostEnough = 4
 
-func (p *lessonPage) reasons() error {
+// reasons tells the results that are enough; after a right answer, the other ones, and the proof of what was named.
+func (p *lessonPage) reasons(m *lesson.Mark) error {
 	sets, _, err := p.e.Enough()
 	if err != nil {
 		return err
+	}
+	heading, r := words.SettlesAlone, p.e.Lead
+	if m != nil && m.Right {
+		sets = slices.DeleteFunc(sets, func(s []int) bool { return slices.Equal(s, m.Enough) })
+		heading = words.AlsoEnough
+		if own := m.Lead(); own != nil {
+			r, p.g = own, m.Case
+		}
 	}
 	for i, s := range sets {
 		if i == mostEnough {
 			p.line(2, words.More(len(sets)-i, "set", "sets"))
 			break
 		}
-		p.line(2, map[bool]string{true: words.SettlesAlone, false: words.AlsoEnough}[i == 0]+":")
+		p.line(2, heading+":")
+		heading = words.AlsoEnough
 		for _, n := range s {
 			p.item(4, "*", p.told(n))
 		}
 	}
-	p.rule(p.e.Lead)
+	p.rule(r)
 	return nil
 }
 

@@ -31,7 +31,6 @@ const (
 	NoRuleCould     = "No rule of the packs could make it so."
 	NothingStands   = "No answer that is still open could make it so."
 	NotConsidered   = "With that it is not considered at all."
-	NeededOtherStep = "It is needed by another step."
 	OnlyThatKnown   = "With nothing known but what you named, it would be"
 	WithThatAnswer  = "With that answer it would be"
 	AlsoEnough      = "Other results that are enough"
