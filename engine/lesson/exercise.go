@@ -38,6 +38,7 @@ type Exercise struct {
 	Verdict *judge.Verdict // what it is about; nil for out and order
 	Lead    *judge.Proof   // the leading reason of that verdict; nil when no single rule gives it
 	Shown   []int          // the questions whose answers are told, by number
+	Given   []int          // questions that bear on it and nobody tests: what a thing is, its measures, whether a list is complete
 	Left    int            // how many more answers of the record bear on it
 	Hidden  int            // answer: the question whose answer is asked for
 
@@ -59,6 +60,17 @@ var Words = []judge.Word{judge.RuledOut, judge.NoNeed, judge.TestFirst, judge.Re
 func Nameable(a evidence.Ask) bool {
 	q := a.Question
 	return q != nil && !q.Measured && q.Name != "kind" && !strings.HasSuffix(q.Name, "_listed") && !a.Thing.Unlisted
+}
+
+// give notes a question that nobody tests; of a thing not listed it is whether the list is complete.
+func (e *Exercise) give(n int) {
+	asks := e.Judgement.Case.Asks
+	if asks[n].Thing.Unlisted {
+		n = asks[n].Thing.Listed
+	}
+	if asks[n].Question != nil && !slices.Contains(e.Given, n) {
+		e.Given = append(e.Given, n)
+	}
 }
 
 // lead gives the reason that a verdict rests on first, nil when no single rule gives it.

@@ -336,7 +336,9 @@ func (m *Maker) show(e *Exercise, deciding []*judge.Proof, lists [][]*judge.Proo
 	note := func(to *[]int, p *judge.Proof) {
 		for _, l := range p.Answers() {
 			a := e.Judgement.Case.Asks[l.Ask]
-			if Nameable(a) && (a.Answer.Known || open) && l.Ask != e.Hidden && !slices.Contains(shown, l.Ask) && !slices.Contains(*to, l.Ask) {
+			if !Nameable(a) {
+				e.give(l.Ask)
+			} else if (a.Answer.Known || open) && l.Ask != e.Hidden && !slices.Contains(shown, l.Ask) && !slices.Contains(*to, l.Ask) {
 				*to = append(*to, l.Ask)
 			}
 		}
@@ -363,6 +365,7 @@ func (m *Maker) fill(e *Exercise, shown, rest []int) {
 	more := min(len(rest), max(0, mostShown-len(shown)))
 	e.Shown, e.Left = append(shown, rest[:more]...), len(rest)-more
 	slices.Sort(e.Shown)
+	slices.Sort(e.Given)
 }
 
 // out makes an exercise about what can be done to one thing.
@@ -420,7 +423,9 @@ func (m *Maker) bearing(e *Exercise, v *judge.Verdict, shown, rest *[]int) error
 		}
 	}
 	add := func(to *[]int, n int) {
-		if Nameable(e.Judgement.Case.Asks[n]) && !slices.Contains(*to, n) {
+		if !Nameable(e.Judgement.Case.Asks[n]) {
+			e.give(n)
+		} else if !slices.Contains(*to, n) {
 			*to = append(*to, n)
 		}
 	}
@@ -508,7 +513,7 @@ func (m *Maker) principle(e *Exercise) *Exercise {
 		return nil
 	}
 	next := *e
-	next.Kind, next.Shown, next.Left, next.Hidden, next.PrincipleNext = Principle, nil, 0, -1, false
+	next.Kind, next.Shown, next.Given, next.Left, next.Hidden, next.PrincipleNext = Principle, nil, nil, 0, -1, false
 	var others []*pack.Principle
 	for _, p := range e.Judgement.Case.Pack.Principles {
 		if p.ID == e.Lead.Rule.Principle {

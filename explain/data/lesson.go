@@ -28,6 +28,7 @@ type Exercise struct {
 	Verdict  *Brief          `json:"verdict"` // what it is about; null for out and order
 	Changed  *SupposedAnswer `json:"changed"` // the answer taken otherwise than recorded
 	Shown    []Shown         `json:"shown"`
+	Given    []Shown         `json:"given"` // what nobody tests
 	Asked    *Shown          `json:"asked"` // of an answer: the question whose answer is asked for
 	Choices  []string        `json:"choices"`
 	Accepted [][]string      `json:"accepted"`
@@ -58,7 +59,7 @@ func Lesson(g *judge.Judgement, seed uint64, list []*lesson.Exercise) (Exercises
 
 func exercise(e *lesson.Exercise) (Exercise, error) {
 	g := e.Judgement
-	w := Exercise{Kind: e.Kind, About: words.LessonAbout(e), Shown: []Shown{}, Choices: []string{}, Reasons: []Reason{}}
+	w := Exercise{Kind: e.Kind, About: words.LessonAbout(e), Shown: []Shown{}, Given: []Shown{}, Choices: []string{}, Reasons: []Reason{}}
 	if e.Verdict != nil {
 		b := brief(e.Verdict)
 		w.Verdict = &b
@@ -68,6 +69,9 @@ func exercise(e *lesson.Exercise) (Exercise, error) {
 	}
 	for _, n := range e.Shown {
 		w.Shown = append(w.Shown, shown(g.Case.Asks[n]))
+	}
+	for _, n := range e.Given {
+		w.Given = append(w.Given, shown(g.Case.Asks[n]))
 	}
 	if e.Hidden >= 0 {
 		asked := shown(g.Case.Asks[e.Hidden])

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/lesson"
 	"tideline/explain/account"
@@ -19,7 +20,7 @@ type lessonPage struct {
 }
 
 func lessonPageOf(e *lesson.Exercise, style Style) *lessonPage {
-	return &lessonPage{page: page{Style: style}, tree: tree{g: e.Judgement, shown: map[shownFact]bool{}}, e: e}
+	return &lessonPage{page: page{Style: style}, tree: tree{g: e.Judgement, brief: true, shown: map[shownFact]bool{}}, e: e}
 }
 
 // Exercise writes an exercise: what is known, and what is asked for. Nothing in it tells the answer.
@@ -32,7 +33,7 @@ func Exercise(e *lesson.Exercise, n, of int, style Style) string {
 	p.about()
 	if e.Kind == lesson.Reason {
 		p.evidence("")
-	} else if len(e.Shown) > 0 {
+	} else if len(e.Shown)+len(e.Given) > 0 {
 		p.evidence("-")
 	}
 	p.question()
@@ -58,7 +59,9 @@ func (p *lessonPage) about() {
 
 // evidence writes the answers that are told, numbered where no label is given.
 func (p *lessonPage) evidence(label string) {
-	p.line(2, words.KnownOfIt+":")
+	if len(p.e.Shown) > 0 {
+		p.line(2, words.KnownOfIt+":")
+	}
 	for i, n := range p.e.Shown {
 		mark := label
 		if mark == "" {
@@ -66,8 +69,30 @@ func (p *lessonPage) evidence(label string) {
 		}
 		p.item(4, mark, p.told(n))
 	}
+	p.given()
 	if p.e.Left > 0 {
 		p.line(4, words.MoreBear(p.e.Left))
+	}
+}
+
+// given tells what nobody tests, the same answers together.
+func (p *lessonPage) given() {
+	type same struct{ asks, answer string }
+	var order []same
+	things := map[same][]*evidence.Thing{}
+	for _, n := range p.e.Given {
+		a := p.g.Case.Asks[n]
+		key := same{a.Question.Asks, words.Answer(a)}
+		if things[key] == nil {
+			order = append(order, key)
+		}
+		things[key] = append(things[key], a.Thing)
+	}
+	if len(order) > 0 {
+		p.line(2, words.GivenOfIt+":")
+	}
+	for _, key := range order {
+		p.item(4, "-", words.GivenOf(words.Things(things[key]), key.asks, key.answer))
 	}
 }
 
@@ -91,7 +116,6 @@ func (p *lessonPage) question() {
 		p.line(2, words.WhichVerdict)
 	case lesson.Reason:
 		p.line(2, words.WhichReason)
-		p.line(2, words.TakenAsGiven)
 	case lesson.Answer:
 		ask := p.g.Case.Asks[e.Hidden]
 		p.line(2, words.WhichAnswer(words.Thing(ask.Thing), ask.Question))

@@ -57,6 +57,7 @@ func pad(below, rest string) string {
 type tree struct {
 	g     *judge.Judgement
 	all   bool
+	brief bool               // branches that no value needs are not counted
 	shown map[shownFact]bool // facts shown above: they are not shown twice
 }
 
@@ -117,7 +118,7 @@ func (t *tree) branches(p *judge.Proof, head string) node {
 		kids = p.Kids
 	}
 	n.kids = t.nodes(kids)
-	if left := len(p.Kids) - len(kids); left > 0 {
+	if left := len(p.Kids) - len(kids); left > 0 && !t.brief {
 		n.lines = append(n.lines, words.NotNeeded(left))
 	}
 	return n

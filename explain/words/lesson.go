@@ -37,7 +37,7 @@ const (
 	NotRuledOut     = "not ruled out"
 	MissedOut       = "Missed"
 	SettlesNothing  = "no answer to it settles whether this is ruled out"
-	TakenAsGiven    = "What each thing is, its measures, and whether a list is complete are taken as given."
+	GivenOfIt       = "Given with the book"
 	AskedFirst      = "Of all open tests of this book, `tideline ask` puts first"
 	NoMoreExercises = "This book gives no further exercise that is unlike these."
 	StoppedNow      = "Stopped."
@@ -80,6 +80,11 @@ func WhichAnswer(thing string, q *vocab.Question) string {
 // MoreBear counts the answers that are not told.
 func MoreBear(n int) string {
 	return fmt.Sprintf("Not told here: %s; taken as the record has them, they make the verdict no other.", Count(n, "more answer that bears on it", "more answers that bear on it"))
+}
+
+// GivenOf tells what things are.
+func GivenOf(things, asks, answer string) string {
+	return fmt.Sprintf("%s: %s %s", things, asks, answer)
 }
 
 // NotNeededOf says what was named and is not needed.

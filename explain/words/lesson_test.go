@@ -22,7 +22,7 @@ func TestLessonPhrases(t *testing.T) {
 	for _, phrase := range []string{
 		LessonKeys, TakenOtherwise, KnownOfIt, WhichVerdict, WhichReason, WhichOut, WhichNext, WhichOrder, WhichPrinciple, RightAnswer,
 		WrongAnswer, TryAgain, TheAnswer, FirstFailing, NotNamed, NothingReads, NoRuleCould, NothingStands, NotConsidered, OnlyThatKnown,
-		WithThatAnswer, AlsoEnough, NotRuledOut, MissedOut, SettlesNothing, TakenAsGiven, AskedFirst, NoMoreExercises, StoppedNow, ScoreSheet,
+		WithThatAnswer, AlsoEnough, NotRuledOut, MissedOut, SettlesNothing, GivenOfIt, AskedFirst, NoMoreExercises, StoppedNow, ScoreSheet,
 		NothingAnswered, LookAtAgain, AnyOrderElse, NoneOfThem, PassWord, LineTooLong, GiveAll, NoAnswerGiven, OneOnly,
 		NotTested, NoTestHelps, SettlesAlone, EitherWay, CannotBothBe,
 	} {
