@@ -65,7 +65,7 @@ nothing.`,
 	}
 	a.onFlag(c)
 	c.Flags().IntVar(&f.questions, "questions", 10, "ask `N` exercises at most")
-	c.Flags().Uint64Var(&f.seed, "seed", 0, "give the exercises that this number gives (default another every time)")
+	c.Flags().Uint64Var(&f.seed, "seed", 0, "give the exercises that the number `N` gives (default another every time)")
 	c.Flags().StringVar(&f.notes, "notes", "", "keep the notes of this apprentice in `FILE`")
 	c.Flags().StringVar(&f.score, "score", "", "add a score sheet to the CSV file `FILE`")
 	return c

@@ -56,7 +56,10 @@ func (s *Session) Run(sheet *lesson.Sheet) error {
 		err = nil
 	}
 	s.say("\n" + text.Sheet(sheet, s.Style))
-	return errors.Join(err, s.err)
+	if err == nil {
+		err = s.err
+	}
+	return err
 }
 
 // next gives one exercise, and has what it showed kept before the next.
