@@ -159,3 +159,8 @@ func (e *Exercise) Number() int {
 	c := e.Judgement.Case
 	return c.Number(c.At(e.Changed.Thing.Path), e.Changed.Question)
 }
+
+// ReasonFor makes the exercise that asks for the results by which a verdict of a judgement is ruled out.
+func ReasonFor(g *judge.Judgement, v *judge.Verdict) *Exercise {
+	return &Exercise{Kind: Reason, Judgement: g, base: g, Verdict: v, Lead: lead(g.Prove(v)), Hidden: -1}
+}

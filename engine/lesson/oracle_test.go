@@ -175,7 +175,7 @@ func TestMarksAgainstEveryCompletion(t *testing.T) {
 				continue
 			}
 			key := v.Treatment.ID + " " + v.Target.Path
-			e := &Exercise{Kind: Reason, Judgement: g, base: g, Verdict: v, Hidden: -1}
+			e := ReasonFor(g, v)
 			h, err := hold(g, v, func(a evidence.Ask) bool { return slices.Contains(tab.asks, c.Number(a.Thing, a.Question)) })
 			if err != nil {
 				t.Fatal(err)

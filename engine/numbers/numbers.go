@@ -88,6 +88,9 @@ func Take(in Input) ([]Row, error) {
 	if err := m.drift(); err != nil {
 		return nil, err
 	}
+	if err := m.grading(); err != nil {
+		return nil, err
+	}
 	for _, later := range [][2]string{
 		{"unnamed exits (V9)", "random event logs"},
 		{"change sets vs brute force (W1-W3)", "its own tests: go test ./engine/whynot"},
@@ -102,7 +105,6 @@ func Take(in Input) ([]Row, error) {
 		{"trial strength", "tideline pack trial --mutate"},
 		{"three readers", ""},
 		{"simulatability", ""},
-		{"lesson grading", ""},
 		{"caution load", ""},
 	} {
 		m.rows = append(m.rows, Row{Name: later[0], How: later[1], Figure: "not yet"})
