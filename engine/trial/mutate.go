@@ -85,6 +85,7 @@ const (
 	SwapArgument Change = "for and against swapped"
 	UnmarkHazard Change = "caution no longer for people"
 	DropStale    Change = "makes stale dropped"
+	DropSet      Change = "answer given dropped"
 	DropHazard   Change = "hazard dropped"
 )
 

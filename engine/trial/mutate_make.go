@@ -105,6 +105,18 @@ func treatmentMutants(t *pack.Treatment) []*Mutant {
 			return &attempt{undo: func() { own.MakesStale = all }, safety: true, fate: Survived, stale: t.ID}
 		}})
 	}
+	for i, s := range t.Sets {
+		list = append(list, &Mutant{Change: DropSet, Of: t.ID, Place: t.Place, Was: s.Question.ID, make: func(w *workshop) *attempt {
+			own := w.pack.Treatment(t.ID)
+			all := own.Sets
+			own.Sets = slices.Delete(slices.Clone(all), i, i+1)
+			fate := Survived
+			if slices.Contains(t.MakesStale, s.Question.ID) { // only expected: plans read it, no verdict does
+				fate = Equivalent
+			}
+			return &attempt{undo: func() { own.Sets = all }, fate: fate, stale: t.ID}
+		}})
+	}
 	for i, h := range t.Hazards {
 		list = append(list, &Mutant{Change: DropHazard, Of: t.ID, Place: t.Place, Was: h.Danger, make: func(w *workshop) *attempt {
 			own := w.pack.Treatment(t.ID)

@@ -146,8 +146,13 @@ func (w *workshop) noticedByStale(t *prepared, m *attempt) bool {
 			expects.Stale = append(expects.Stale, x)
 		}
 	}
+	for _, x := range t.trial.Settles {
+		if x.Treatment == m.stale {
+			expects.Settles = append(expects.Settles, x)
+		}
+	}
 	r := &runner{pack: w.pack, report: &Report{}}
-	r.stale(expects, t.book)
+	r.aftermath(expects, t.book)
 	if len(r.report.Failures) > 0 {
 		return true
 	}

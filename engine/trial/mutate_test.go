@@ -145,7 +145,7 @@ func TestMutate(t *testing.T) {
 	}
 	for _, c := range []Change{
 		NegateAtom, DropOperand, SwapJunction, ShiftThreshold, FlipStrictness, ChangeWord, SwapQuantifier, DropRule, DropFact, Weaken,
-		SwapArgument, UnmarkHazard, DropStale, DropHazard,
+		SwapArgument, UnmarkHazard, DropStale, DropSet, DropHazard,
 	} {
 		if kinds[c] == 0 {
 			t.Errorf("no mutant of the kind %q", c)

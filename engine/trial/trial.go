@@ -106,7 +106,7 @@ func (r *runner) run(t *pack.Trial, faults *fault.List) {
 	r.rules(t, g)
 	r.facts(t, g)
 	r.verdicts(t, g)
-	r.stale(t, book)
+	r.aftermath(t, book)
 	r.warns(t, g)
 }
 
@@ -253,27 +253,38 @@ func (r *runner) verdicts(t *pack.Trial, g *judge.Judgement) {
 	}
 }
 
-// stale checks which answers stop standing once a treatment has been done to all it can be done to.
-func (r *runner) stale(t *pack.Trial, book *record.Book) {
+// aftermath checks which answers stop standing, and which are given, once a treatment has been done to all it can be done to.
+func (r *runner) aftermath(t *pack.Trial, book *record.Book) {
 	for _, a := range t.Stale {
-		after := *book
-		after.Done = slices.Clone(book.Done)
-		for _, thing := range book.Things {
-			if thing.Kind == r.pack.Treatment(a.Treatment).Of {
-				after.Done = append(after.Done, record.Done{Treatment: a.Treatment, Target: thing})
-			}
+		r.afterwards(t, book, a, "no longer stands", func(ask *evidence.Ask) bool {
+			return ask.Lapsed != nil && ask.Lapsed.Step != nil && ask.Lapsed.Step.Treatment == a.Treatment
+		})
+	}
+	for _, a := range t.Settles {
+		r.afterwards(t, book, a, "is answered", func(ask *evidence.Ask) bool {
+			return ask.Answer.Known && ask.Result.Step != nil && ask.Result.Step.Treatment == a.Treatment
+		})
+	}
+}
+
+func (r *runner) afterwards(t *pack.Trial, book *record.Book, a pack.Aftermath, what string, is func(*evidence.Ask) bool) {
+	after := *book
+	after.Done = slices.Clone(book.Done)
+	for _, thing := range book.Things {
+		if thing.Kind == r.pack.Treatment(a.Treatment).Of {
+			after.Done = append(after.Done, record.Done{Treatment: a.Treatment, Target: thing})
 		}
-		gone := map[string]bool{}
-		for _, ask := range evidence.Gather(r.pack, &after, time.Time{}).Asks {
-			if ask.Result != nil && ask.Result.Step != nil && ask.Result.Step.Treatment == a.Treatment || // answered by the step
-				ask.Lapsed != nil && ask.Lapsed.Step != nil && ask.Lapsed.Step.Treatment == a.Treatment {
-				gone[ask.Question.ID] = true
-			}
+	}
+	so := map[string]bool{}
+	asks := evidence.Gather(r.pack, &after, time.Time{}).Asks
+	for i := range asks {
+		if asks[i].Question != nil && is(&asks[i]) {
+			so[asks[i].Question.ID] = true
 		}
-		for _, q := range a.Questions {
-			if !gone[q] {
-				r.fail(Failure{Trial: t, Expected: fmt.Sprintf("%s no longer stands after %s", q, a.Treatment), Got: "no such answer goes stale"})
-			}
+	}
+	for _, q := range a.Questions {
+		if !so[q] {
+			r.fail(Failure{Trial: t, Expected: fmt.Sprintf("%s %s after %s", q, what, a.Treatment), Got: "it is not so of any thing"})
 		}
 	}
 }

@@ -24,6 +24,7 @@ var changeSays = map[trial.Change]string{
 	trial.SwapArgument:   "made to argue {is} instead of {was}",
 	trial.UnmarkHazard:   "no longer a caution for people",
 	trial.DropStale:      "{was} no longer goes stale",
+	trial.DropSet:        "{was} no longer answered by it",
 	trial.DropHazard:     "the hazard {was} no longer told",
 }
 

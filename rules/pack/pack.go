@@ -231,7 +231,8 @@ type Trial struct {
 	SpeaksAgainst       []string // ids of rules that fire as arguments against
 	Proves              []string // fact ids
 	Verdicts            []Expectation
-	Stale               []Aftermath
+	Stale               []Aftermath // answers that no longer stand
+	Settles             []Aftermath // answers that the treatment gives
 	Warns               []Warning
 	Place               fault.Place
 }
@@ -251,7 +252,7 @@ type Expectation struct {
 	Place     fault.Place
 }
 
-// Aftermath names questions whose answers must no longer stand once a treatment has been done to all it can be done to.
+// Aftermath names questions of whose answers something must become once a treatment has been done to all it can be done to.
 type Aftermath struct {
 	Treatment string
 	Questions []string

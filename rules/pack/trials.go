@@ -13,7 +13,7 @@ import (
 var Verdicts = []string{"recommended", "possible", "test first", "ruled out", "no need"}
 
 func (l *loader) trial(n *yamlfile.Node) {
-	m := n.Map("a trial", "name", "like", "with", "fires", "speaks for", "speaks against", "silent", "open", "proves", "verdicts", "stale", "warns")
+	m := n.Map("a trial", "name", "like", "with", "fires", "speaks for", "speaks against", "silent", "open", "proves", "verdicts", "stale", "settles", "warns")
 	t := &Trial{
 		Name: m.Need("name", "Say what the trial shows.").Text(), Like: m.Need("like", "The sample it starts from.").Text(),
 		Fires: m.Get("fires").Texts(), SpeaksFor: m.Get("speaks for").Texts(), SpeaksAgainst: m.Get("speaks against").Texts(),
@@ -42,20 +42,21 @@ func (l *loader) trial(n *yamlfile.Node) {
 			}
 		})
 	}
-	l.aftermath(m.Get("stale"), t)
+	t.Stale, t.Settles = l.aftermath(m.Get("stale")), l.aftermath(m.Get("settles"))
 	l.warnings(m.Get("warns"), t)
-	if len(t.Fires)+len(t.SpeaksFor)+len(t.SpeaksAgainst)+len(t.Silent)+len(t.Open)+len(t.Proves)+len(t.Verdicts)+len(t.Stale)+len(t.Warns) == 0 {
+	if len(t.Fires)+len(t.SpeaksFor)+len(t.SpeaksAgainst)+len(t.Silent)+len(t.Open)+len(t.Proves)+len(t.Verdicts)+len(t.Stale)+len(t.Settles)+len(t.Warns) == 0 {
 		n.Fault("the trial expects nothing", "Say which rules fire or are silent, or which verdicts must come.")
 	}
 }
 
-// aftermath reads the table `stale` of a trial.
-func (l *loader) aftermath(stale *yamlfile.Node, t *Trial) {
-	for _, p := range stale.Map("questions by treatment").Pairs() {
-		t.Stale = append(t.Stale, Aftermath{Treatment: p.Key.Raw(), Questions: p.Value.Texts(), Place: p.Key.Place()})
+// aftermath reads a table of what becomes of answers once a treatment is done.
+func (l *loader) aftermath(table *yamlfile.Node) (list []Aftermath) {
+	for _, p := range table.Map("questions by treatment").Pairs() {
+		list = append(list, Aftermath{Treatment: p.Key.Raw(), Questions: p.Value.Texts(), Place: p.Key.Place()})
 		l.refer(p.Key, "treatment", func(id string) bool { return l.Treatment(id) != nil })
 		l.refer(p.Value, "question", func(id string) bool { return l.Vocabulary.Question(id) != nil })
 	}
+	return list
 }
 
 // warnings reads the table `warns` of a trial.
