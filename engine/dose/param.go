@@ -63,23 +63,28 @@ func (c Computation) Parse(pairs []string) (Args, error) {
 		}
 		a.values[key] = v
 	}
+	return a, c.fill(a)
+}
+
+// fill adds what is taken for inputs that were not given, and refuses where one is needed.
+func (c Computation) fill(a Args) error {
 	for _, p := range c.Params {
 		if _, ok := a.values[p.Name]; ok {
 			continue
 		}
 		if p.Required {
-			return a, c.missing(p)
+			return c.missing(p)
 		}
 		if p.Default != "" {
 			v, err := p.read(p.Default)
 			if err != nil {
-				return a, c.named(err, p.Name)
+				return c.named(err, p.Name)
 			}
 			v.fallback = true
 			a.values[p.Name] = v
 		}
 	}
-	return a, nil
+	return nil
 }
 
 func (c Computation) missing(p Param) *Refusal {

@@ -23,8 +23,12 @@ type Atom struct {
 	Reads []Read
 	// Test is set when the atom compares one question with written values; nil otherwise.
 	Test *Test
+	// Calls are the functions it calls.
+	Calls []*Call
 
-	plan func() (cel.Program, error)
+	limit *limit           // set when it compares what one function gives with a written value
+	turns func() []float64 // of a steady atom: see [Atom.Marks]
+	plan  func() (cel.Program, error)
 }
 
 // Read is a question that an atom reads, of the thing that the links lead to from its argument Arg. Slot is the place of
@@ -130,7 +134,8 @@ func (b *builder) atom(e ast.Expr) *Node {
 	}
 	key := fmt.Sprint(kinds, write(e, names))
 	if node.Atom = b.env.byKey[key]; node.Atom == nil && len(b.problems) == 0 {
-		node.Atom = &Atom{ID: len(b.env.atoms), Text: node.Text, Kinds: kinds, Reads: v.reads, Test: v.test, plan: b.planner(e, names)}
+		node.Atom = &Atom{ID: len(b.env.atoms), Text: node.Text, Kinds: kinds, Reads: v.reads, Test: v.test, Calls: v.calls, limit: v.limit, plan: b.planner(e, names)}
+		node.Atom.turns = sync.OnceValue(node.Atom.findTurns)
 		b.env.atoms = append(b.env.atoms, node.Atom)
 		b.env.byKey[key] = node.Atom
 	}

@@ -20,28 +20,37 @@ func (c Cell) Some() vocab.Answer { return c.Answers[0] }
 const gridPoints = 9
 
 // Cells cuts the answers of a question into cells by every value it is compared with. exact is false when a condition
-// reckons with the answer (adds, multiplies, compares it with another answer), so that a grid stands in for the cells.
+// reckons with the answer (adds, multiplies, compares it with another answer), so that a grid stands in for the cells: the
+// ends of the range, [gridPoints] points evenly over it, the ends of what a function takes, every value it is compared
+// with, and a point between each two.
 func (e *Env) Cells(q *vocab.Question) (cells []Cell, exact bool) { return Cut(q, e.atoms) }
 
 // Cut cuts the answers of a question like [Env.Cells], by what some atoms only compare it with.
 func Cut(q *vocab.Question, atoms []*Atom) (cells []Cell, exact bool) {
 	var tests []*Test
+	var steady []*Atom
+	var marks []float64
 	// Yes and no stay apart even where no condition compares them: whether a list is complete is read by no condition.
 	merge, exact := q.Type != vocab.YesNo, true
 	for _, a := range atoms {
 		for _, r := range a.Reads {
-			switch {
-			case r.Question != q:
+			if r.Question != q {
+				continue
+			}
+			switch marks = append(marks, a.Marks(q)...); {
 			case a.Test != nil:
 				tests = append(tests, a.Test)
+			case a.steady():
+				steady = append(steady, a)
 			default:
 				merge = false
 				exact = exact && q.Type != vocab.Number
 			}
 		}
 	}
-	for _, a := range points(q, tests, exact) {
-		if i := joins(q, tests, cells, a); merge && i >= 0 {
+	same := func(a, b vocab.Answer) bool { return alike(q, tests, steady, a, b) }
+	for _, a := range points(q, tests, marks) {
+		if i := joins(q, same, cells, a); merge && i >= 0 {
 			cells[i].Answers = append(cells[i].Answers, a)
 			continue
 		}
@@ -51,9 +60,9 @@ func Cut(q *vocab.Question, atoms []*Atom) (cells []Cell, exact bool) {
 }
 
 // joins finds the cell that an answer belongs to, -1 for none: the last one, or, since words have no order, any.
-func joins(q *vocab.Question, tests []*Test, cells []Cell, a vocab.Answer) int {
+func joins(q *vocab.Question, same func(a, b vocab.Answer) bool, cells []Cell, a vocab.Answer) int {
 	for i := len(cells) - 1; i >= 0; i-- {
-		if alike(q, tests, cells[i].Some(), a) {
+		if same(cells[i].Some(), a) {
 			return i
 		}
 		if q.Type != vocab.Words {
@@ -63,9 +72,14 @@ func joins(q *vocab.Question, tests []*Test, cells []Cell, a vocab.Answer) int {
 	return -1
 }
 
-func alike(q *vocab.Question, tests []*Test, a, b vocab.Answer) bool {
+func alike(q *vocab.Question, tests []*Test, steady []*Atom, a, b vocab.Answer) bool {
 	for _, t := range tests {
 		if t.Holds(q, a) != t.Holds(q, b) {
+			return false
+		}
+	}
+	for _, s := range steady {
+		if s.Says(a) != s.Says(b) {
 			return false
 		}
 	}
@@ -73,7 +87,7 @@ func alike(q *vocab.Question, tests []*Test, a, b vocab.Answer) bool {
 }
 
 // points lists answers so that every cell holds at least one of them, in rising order.
-func points(q *vocab.Question, tests []*Test, exact bool) []vocab.Answer {
+func points(q *vocab.Question, tests []*Test, marks []float64) []vocab.Answer {
 	var list []vocab.Answer
 	switch q.Type {
 	case vocab.YesNo:
@@ -89,15 +103,10 @@ func points(q *vocab.Question, tests []*Test, exact bool) []vocab.Answer {
 		}
 		return list
 	}
-	cuts := []float64{q.From, q.To}
+	cuts := append([]float64{q.From, q.To}, marks...)
 	for _, t := range tests {
 		for _, v := range t.Values {
 			cuts = append(cuts, v.Num)
-		}
-	}
-	for i := range gridPoints {
-		if !exact {
-			cuts = append(cuts, q.From+(q.To-q.From)*float64(i)/(gridPoints-1))
 		}
 	}
 	slices.Sort(cuts)
@@ -105,7 +114,9 @@ func points(q *vocab.Question, tests []*Test, exact bool) []vocab.Answer {
 	for i, c := range cuts {
 		list = append(list, vocab.Num(c))
 		if i+1 < len(cuts) {
-			list = append(list, vocab.Num((c+cuts[i+1])/2))
+			if mid := (c + cuts[i+1]) / 2; mid > c && mid < cuts[i+1] { // else they are neighbours
+				list = append(list, vocab.Num(mid))
+			}
 		}
 	}
 	return list

@@ -35,11 +35,12 @@ type Env struct {
 	parsed     map[string]*parsed  // by text; guarded by mu
 	atoms      []*Atom
 	byKey      map[string]*Atom
+	functions  map[string]*Function
 }
 
-// NewEnv makes an environment of a vocabulary and the facts (kind.name) that conditions may use.
-func NewEnv(v *vocab.Vocabulary, facts []string) (*Env, error) {
-	e := &Env{vocabulary: v, kinds: map[vocab.Kind]*kind{}, byVars: map[string]*cel.Env{}, parsed: map[string]*parsed{}, byKey: map[string]*Atom{}}
+// NewEnv makes an environment of a vocabulary, and of the facts (kind.name) and functions that conditions may use.
+func NewEnv(v *vocab.Vocabulary, facts []string, functions ...*Function) (*Env, error) {
+	e := &Env{vocabulary: v, kinds: map[vocab.Kind]*kind{}, byVars: map[string]*cel.Env{}, parsed: map[string]*parsed{}, byKey: map[string]*Atom{}, functions: map[string]*Function{}}
 	for _, k := range vocab.Kinds {
 		e.kinds[k] = newKind(k, v, facts)
 	}
@@ -58,6 +59,10 @@ func NewEnv(v *vocab.Vocabulary, facts []string) (*Env, error) {
 			cel.UnaryBinding(func(v ref.Val) ref.Val {
 				return types.Double(float64(v.(types.Double))*scale.factor + scale.offset)
 			}))))
+	}
+	for _, f := range functions {
+		e.functions[f.Name] = f
+		options = append(options, f.declare())
 	}
 	e.base, err = cel.NewEnv(options...)
 	return e, err
@@ -92,6 +97,10 @@ var units = map[string]struct {
 }{
 	"mm": {"mm", 1, 0}, "mm2": {"mm2", 1, 0}, "cm2": {"mm2", 100, 0}, "s": {"s", 1, 0}, "min": {"s", 60, 0},
 	"degC": {"degC", 1, 0}, "degF": {"degC", 5.0 / 9, -32 * 5.0 / 9}, "gsm": {"gsm", 1, 0}, "percent": {"percent", 1, 0},
+	"h": {"s", 3600, 0}, "g": {"g", 1, 0}, "kg": {"g", 1000, 0}, "mL": {"mL", 1, 0}, "L": {"mL", 1000, 0}, "kPa": {"kPa", 1, 0}, "mN": {"mN", 1, 0},
+	"lx": {"lx", 1, 0}, "lx_h": {"lx_h", 1, 0}, "W": {"W", 1, 0}, "W_m2": {"W_m2", 1, 0}, "J_cm2": {"J_cm2", 1, 0}, "nm": {"nm", 1, 0}, "deg": {"deg", 1, 0},
+	"mmol_L": {"mmol_L", 1, 0}, "mmol_kg": {"mmol_kg", 1, 0}, "mL_g": {"mL_g", 1, 0}, "g_m3": {"g_m3", 1, 0}, "w_v": {"w_v", 1, 0}, "w_w": {"w_w", 1, 0},
+	"volumes": {"volumes", 1, 0}, "ppm": {"ppm", 1, 0}, "mN_m": {"mN_m", 1, 0}, "mN_m2_g": {"mN_m2_g", 1, 0},
 }
 
 // atLeast expands list.atLeast(n, x, condition). cel-go's own evaluation of it, used in tests only, is weaker than ours:

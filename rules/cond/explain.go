@@ -2,7 +2,9 @@ package cond
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
+	"slices"
 	"sort"
 	"strings"
 
@@ -64,14 +66,14 @@ func (e *Env) plain(p *Problem, vars []Var, message string) {
 		}
 		p.Summary = fmt.Sprintf("unknown name %q", name)
 		p.Help = "This condition can speak of " + strings.Join(names, ", ") + "."
-		p.Nearest = nearest.Word(name, append(names, "always"))
+		p.Nearest = nearest.Word(name, append(append(names, "always"), slices.Sorted(maps.Keys(e.functions))...))
 	} else if m := undefined.FindStringSubmatch(message); m != nil {
 		p.Col++
 		p.Width = len([]rune(m[1]))
 		p.Summary = fmt.Sprintf("no such question or fact: %q", m[1])
 		p.Help = "`tideline pack guide` lists what each kind of thing can answer."
 		p.Nearest = nearest.Word(m[1], e.allNames())
-	} else if m := noOverload.FindStringSubmatch(message); m != nil {
+	} else if m := noOverload.FindStringSubmatch(message); m != nil && !e.calling(p, m[1]) {
 		p.Summary = fmt.Sprintf("%s does not go with %s", operatorOf(m[1]), kindsOf(m[2]))
 		p.Help = "A grade or number is compared with a number, a word with a quoted word, a yes/no with true or false."
 	} else if strings.Contains(message, "code point size exceeds limit") {

@@ -18,7 +18,7 @@ func (e *Env) Fork() *Env {
 	}
 	e.mu.Lock()
 	defer e.mu.Unlock()
-	return &Env{vocabulary: e.vocabulary, kinds: e.kinds, base: e.base, byVars: maps.Clone(e.byVars), parsed: maps.Clone(e.parsed), atoms: slices.Clip(e.atoms), byKey: maps.Clone(e.byKey)}
+	return &Env{vocabulary: e.vocabulary, kinds: e.kinds, base: e.base, byVars: maps.Clone(e.byVars), parsed: maps.Clone(e.parsed), atoms: slices.Clip(e.atoms), byKey: maps.Clone(e.byKey), functions: e.functions}
 }
 
 func alone(k vocab.Kind) []Var { return []Var{{Name: string(k), Kind: k}} }

@@ -19,6 +19,8 @@ type vetter struct {
 	slots []int // variables in order of first appearance
 	reads []Read
 	test  *Test
+	calls []*Call
+	limit *limit
 }
 
 // measure is what a value inside an atom is: a yes/no, a word, or a number with its unit.
@@ -27,6 +29,7 @@ type measure struct {
 	unit     string          // of a number; "" for a bare one
 	question *vocab.Question // when the value is an answer as it stands
 	literal  *vocab.Answer   // when the value is written in the condition
+	call     *Call           // when the value is what a function gives, as it stands
 	bad      bool            // already refused
 }
 
@@ -41,10 +44,17 @@ func (v *vetter) truth(e ast.Expr) {
 		call := e.AsCall()
 		if op := infix[call.FunctionName()]; op != "" && len(call.Args()) == 2 {
 			v.comparison(e, op, call.Args()[0], call.Args()[1])
+			if len(v.calls) > 0 && len(v.reads) == 0 && len(v.problems) == 0 {
+				v.problem(e, "only written values are reckoned with", "Give the function an answer, or write down what comes of it.")
+			}
 			return
 		}
 	}
 	if m := v.value(e); !m.bad {
+		if m.call != nil {
+			v.problem(e, m.call.Function.Name+" gives a number, not yes or no", "Compare it with something.")
+			return
+		}
 		if m.question == nil || m.typ != vocab.YesNo {
 			v.problem(e, "this part is not a yes-or-no condition", "")
 			return
@@ -77,6 +87,9 @@ func (v *vetter) comparison(e ast.Expr, op string, left, right ast.Expr) {
 	}
 	if !v.comparable(e, op, a, b) {
 		return
+	}
+	if a.call != nil && b.literal != nil {
+		v.limit = &limit{a.call, op, b.literal.Num}
 	}
 	if a.question == nil || b.literal == nil {
 		return
@@ -254,6 +267,9 @@ func (v *vetter) call(e ast.Expr) measure {
 			a := vocab.Num(m.literal.Num*u.factor + u.offset)
 			return measure{typ: vocab.Number, unit: u.unit, literal: &a}
 		}
+	}
+	if f := v.env.functions[name]; f != nil {
+		return v.called(e, f)
 	}
 	switch name {
 	case operators.Negate:

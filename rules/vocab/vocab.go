@@ -113,7 +113,12 @@ type Question struct {
 }
 
 // Units are the units a Number may have, with how they are written after a number.
-var Units = map[string]string{"mm": " mm", "mm2": " mm²", "s": " s", "degC": " °C", "pH": "", "gsm": " g/m²", "percent": " %", "year": "", "count": ""}
+var Units = map[string]string{
+	"mm": " mm", "mm2": " mm²", "s": " s", "degC": " °C", "pH": "", "gsm": " g/m²", "percent": " %", "year": "", "count": "",
+	"g": " g", "mL": " mL", "kPa": " kPa", "mN": " mN", "lx": " lx", "lx_h": " lx h", "W": " W", "W_m2": " W/m²", "J_cm2": " J/cm²", "nm": " nm", "deg": "°",
+	"mmol_L": " mmol/L", "mmol_kg": " mmol/kg", "mL_g": " mL/g", "g_m3": " g/m³", "w_v": " % w/v", "w_w": " % w/w", "volumes": " volumes", "ppm": " ppm",
+	"mN_m": " mN/m", "mN_m2_g": " mN m²/g",
+}
 
 // UnitNames lists the units in alphabetical order.
 func UnitNames() []string {
@@ -282,6 +287,12 @@ var written = map[string]struct {
 	"°F": {"degC", 5.0 / 9, -32 * 5.0 / 9}, "F": {"degC", 5.0 / 9, -32 * 5.0 / 9}, "degF": {"degC", 5.0 / 9, -32 * 5.0 / 9},
 	"g/m²": {"gsm", 1, 0}, "g/m2": {"gsm", 1, 0}, "gsm": {"gsm", 1, 0},
 	"%": {"percent", 1, 0}, "percent": {"percent", 1, 0}, "pH": {"pH", 1, 0},
+	"g": {"g", 1, 0}, "kg": {"g", 1000, 0}, "mg": {"g", 0.001, 0}, "mL": {"mL", 1, 0}, "L": {"mL", 1000, 0}, "kPa": {"kPa", 1, 0}, "mN": {"mN", 1, 0},
+	"N": {"mN", 1000, 0}, "lx": {"lx", 1, 0}, "klx": {"lx", 1000, 0}, "lx h": {"lx_h", 1, 0}, "W": {"W", 1, 0}, "W/m²": {"W_m2", 1, 0}, "W/m2": {"W_m2", 1, 0},
+	"mW/cm²": {"W_m2", 10, 0}, "J/cm²": {"J_cm2", 1, 0}, "J/cm2": {"J_cm2", 1, 0}, "nm": {"nm", 1, 0}, "°": {"deg", 1, 0}, "deg": {"deg", 1, 0},
+	"mmol/L": {"mmol_L", 1, 0}, "mol/L": {"mmol_L", 1000, 0}, "mmol/kg": {"mmol_kg", 1, 0}, "mol/kg": {"mmol_kg", 1000, 0}, "mL/g": {"mL_g", 1, 0},
+	"g/m³": {"g_m3", 1, 0}, "% w/v": {"w_v", 1, 0}, "% w/w": {"w_w", 1, 0}, "volumes": {"volumes", 1, 0}, "ppm": {"ppm", 1, 0}, "mN/m": {"mN_m", 1, 0},
+	"mN m²/g": {"mN_m2_g", 1, 0},
 }
 
 func convert(v float64, from, to string) (float64, bool) {

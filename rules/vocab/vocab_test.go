@@ -19,6 +19,9 @@ func questions() []*Question {
 	ranges := map[string][2]float64{
 		"mm": {0, 5000}, "mm2": {0, 1e9}, "s": {0, 3600}, "degC": {-20, 200}, "pH": {0, 14}, "gsm": {5, 400},
 		"percent": {0, 100}, "year": {1400, 2100}, "count": {0, 500},
+		"g": {0, 5000}, "mL": {0, 50000}, "kPa": {0, 5000}, "mN": {1, 20000}, "lx": {0, 100000}, "lx_h": {0, 1e7}, "W": {0, 5000}, "W_m2": {0, 5000},
+		"J_cm2": {0, 5000}, "nm": {300, 800}, "deg": {0, 180}, "mmol_L": {0, 500}, "mmol_kg": {0, 6000}, "mL_g": {0, 10}, "g_m3": {0, 100}, "w_v": {0, 100},
+		"w_w": {0, 100}, "volumes": {0, 110}, "ppm": {0, 10000}, "mN_m": {0, 100}, "mN_m2_g": {0, 100},
 	}
 	for _, unit := range UnitNames() {
 		q := &Question{ID: "part." + strings.ToLower(unit), Kind: Part, Name: strings.ToLower(unit), Type: Number, Unit: unit, From: ranges[unit][0], To: ranges[unit][1]}
