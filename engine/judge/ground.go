@@ -19,6 +19,8 @@ type formula struct {
 	leaf  *leaf
 	// numbers are the questions it hangs on, once asked for.
 	numbers []int
+	// hung marks a formula that holds something that cannot be computed, whatever else is answered: see [formula.taken].
+	hung bool
 }
 
 // leaf is an open atom: its value for every combination of cells of the open questions it reads.
@@ -26,6 +28,67 @@ type leaf struct {
 	asks   []int // numbers of questions
 	sizes  []int // how many cells each has
 	values []bool
+	// refused marks the combinations for which a function of the atom refuses to compute, nil when there are none: the
+	// value is then neither true nor false.
+	refused []bool
+	sampled bool // points of a range stand in for the cells of one of its questions
+}
+
+// value is the value for a combination of cells.
+func (l *leaf) value(at int) cond.Truth {
+	if l.refused != nil && l.refused[at] {
+		return cond.Open
+	}
+	return cond.Of(l.values[at])
+}
+
+// formula makes a formula of a leaf: a constant where its value is one.
+func (l *leaf) formula() *formula {
+	hung := slices.Contains(l.refused, true)
+	if !hung && !slices.Contains(l.values, !l.values[0]) {
+		return constant(l.values[0])
+	}
+	if hung && !slices.Contains(l.refused, false) { // whatever is answered
+		l = &leaf{values: l.values[:1], refused: l.refused[:1], sampled: l.sampled}
+	}
+	return &formula{op: cond.OpAtom, leaf: l, hung: hung}
+}
+
+// taken gives the formula with whatever cannot be computed taken the way that makes the whole hold, or the way that
+// makes it fail. A formula surely holds where it holds when taken to fail.
+func (f *formula) taken(holds bool) *formula {
+	if !f.hung {
+		return f
+	}
+	if f.op == cond.OpAtom {
+		l := &leaf{asks: f.leaf.asks, sizes: f.leaf.sizes, values: slices.Clone(f.leaf.values), sampled: f.leaf.sampled}
+		for i, refused := range f.leaf.refused {
+			if refused {
+				l.values[i] = holds
+			}
+		}
+		return l.formula()
+	}
+	if f.op == cond.OpNot {
+		return not(f.kids[0].taken(!holds))
+	}
+	kids := make([]*formula, 0, len(f.kids))
+	for _, k := range f.kids {
+		kids = append(kids, k.taken(holds))
+	}
+	if f.op == cond.OpCount {
+		return atLeast(f.count, kids)
+	}
+	return join(f.op, kids...)
+}
+
+func anyHung(kids []*formula) bool {
+	return slices.ContainsFunc(kids, func(f *formula) bool { return f.hung })
+}
+
+// find tells whether some leaf of the formula is so.
+func (f *formula) find(is func(*leaf) bool) bool {
+	return f.leaf != nil && is(f.leaf) || slices.ContainsFunc(f.kids, func(k *formula) bool { return k.find(is) })
 }
 
 var (
@@ -55,7 +118,7 @@ func not(f *formula) *formula {
 	case cond.OpNot:
 		return f.kids[0]
 	}
-	return &formula{op: cond.OpNot, kids: []*formula{f}}
+	return &formula{op: cond.OpNot, kids: []*formula{f}, hung: f.hung}
 }
 
 // join makes a conjunction or disjunction, without constants and with nested ones laid flat.
@@ -79,7 +142,7 @@ func join(op cond.Op, kids ...*formula) *formula {
 	case 1:
 		return open[0]
 	}
-	return &formula{op: op, kids: open}
+	return &formula{op: op, kids: open, hung: anyHung(open)}
 }
 
 func and(kids ...*formula) *formula { return join(cond.OpAnd, kids...) }
@@ -106,7 +169,7 @@ func atLeast(n int, kids []*formula) *formula {
 	case n == len(open):
 		return and(open...)
 	}
-	return &formula{op: cond.OpCount, count: n, kids: open}
+	return &formula{op: cond.OpCount, count: n, kids: open, hung: anyHung(open)}
 }
 
 // asks gives the numbers of the questions a formula hangs on, rising. The list must not be changed.
@@ -165,17 +228,16 @@ func (l *leaf) assign(number, cell int) *formula {
 	for _, size := range l.sizes[at+1:] {
 		inner *= size
 	}
-	var values []bool
+	rest := &leaf{asks: slices.Delete(slices.Clone(l.asks), at, at+1), sizes: slices.Delete(slices.Clone(l.sizes), at, at+1), sampled: l.sampled}
 	for i, v := range l.values {
-		if i/inner%l.sizes[at] == cell {
-			values = append(values, v)
+		if i/inner%l.sizes[at] != cell {
+			continue
+		}
+		if rest.values = append(rest.values, v); l.refused != nil {
+			rest.refused = append(rest.refused, l.refused[i])
 		}
 	}
-	if !slices.Contains(values, !values[0]) {
-		return constant(values[0])
-	}
-	rest := &leaf{asks: slices.Delete(slices.Clone(l.asks), at, at+1), sizes: slices.Delete(slices.Clone(l.sizes), at, at+1), values: values}
-	return &formula{op: cond.OpAtom, leaf: rest}
+	return rest.formula()
 }
 
 // cells gives how many cells a question has, and remembers the cut.
@@ -260,7 +322,7 @@ func (j *judge) leaf(n *cond.Node, env []int32) *formula {
 	if f, ok := j.leaves[key]; ok {
 		return f
 	}
-	l := &leaf{}
+	l := &leaf{sampled: n.Atom.Sampled()}
 	for _, r := range n.Atom.Reads {
 		thing := j.end(cond.Path{Slot: n.Args[r.Arg], Links: r.Links}, env)
 		number := thing.Base + r.Slot
@@ -277,33 +339,34 @@ func (j *judge) leaf(n *cond.Node, env []int32) *formula {
 			break
 		}
 	}
-	f := &formula{op: cond.OpAtom, leaf: l}
 	if combinations > leafLimit {
 		j.note(cond.Open, fmt.Errorf("condition %q compares answers with too many thresholds to try them all", n.Atom.Text))
 		return always // the judgement fails with the error
 	}
-	l.values = j.tryAll(n.Atom, things, l)
-	if !slices.Contains(l.values, !l.values[0]) {
-		f = constant(l.values[0])
-	}
+	j.tryAll(n.Atom, things, l)
+	f := l.formula()
+	j.reckons = j.reckons || l.sampled || f.hung
 	j.leaves[key] = f
 	return f
 }
 
-// tryAll evaluates an atom for every combination of cells: the first question varies slowest.
-func (j *judge) tryAll(a *cond.Atom, things []*cond.Thing, l *leaf) []bool {
+// tryAll evaluates an atom for every combination of cells: the first question varies slowest. What is open with all
+// answers known is refused.
+func (j *judge) tryAll(a *cond.Atom, things []*cond.Thing, l *leaf) {
 	if a.Test != nil {
-		values := make([]bool, 0, l.sizes[0])
+		l.values = make([]bool, 0, l.sizes[0])
 		for _, cell := range j.cells(l.asks[0]) {
-			values = append(values, a.Test.Holds(a.Reads[0].Question, cell.Some()))
+			l.values = append(l.values, a.Test.Holds(a.Reads[0].Question, cell.Some()))
 		}
-		return values
+		return
 	}
-	var values []bool
 	var try func(i int)
 	try = func(i int) {
 		if i == len(l.asks) {
-			values = append(values, j.note(a.Eval(things...)) == cond.True)
+			v := j.note(a.Eval(things...))
+			if l.values = append(l.values, v == cond.True); len(a.Calls) > 0 {
+				l.refused = append(l.refused, v == cond.Open)
+			}
 			return
 		}
 		ask := j.c.Asks[l.asks[i]]
@@ -315,5 +378,7 @@ func (j *judge) tryAll(a *cond.Atom, things []*cond.Thing, l *leaf) []bool {
 		}
 	}
 	try(0)
-	return values
+	if !slices.Contains(l.refused, true) {
+		l.refused = nil
+	}
 }

@@ -25,6 +25,7 @@ type judge struct {
 	aims     []string
 	weights  map[string]float64
 	scratch  []int32
+	reckons  bool // some leaf is sampled, or refused
 	// nodes are spare nodes of proofs; atomProofs the proofs of atoms of one thing, by atom and by place of the thing.
 	nodes      []Proof
 	singles    []*Proof
@@ -120,7 +121,7 @@ func (j *judge) nevers() (broken []Contradiction) {
 			case cond.True:
 				broken = append(broken, Contradiction{n, t})
 			case cond.Open:
-				if f := j.write(n.When.Root, env); f.op != cond.OpConst {
+				if f := j.write(n.When.Root, env).taken(false); f.op != cond.OpConst { // only what it surely forbids
 					j.space.forbidden = append(j.space.forbidden, f)
 				}
 			}
@@ -201,6 +202,7 @@ func (j *judge) ban(v *Verdict) *formula {
 			f = or(formulas...)
 		}
 		v.doubtful = j.space.gaveUp
+		v.ofBan = j.marks(formulas...)
 	}
 	j.bans[key] = f
 	return f
@@ -274,16 +276,19 @@ func (j *judge) decide(v *Verdict) {
 	ban := j.ban(v)
 	calls := j.calledFor(v)
 	v.CalledFor, v.ServesAim = j.space.value(calls.called), j.space.value(calls.serving)
+	m := v.ofBan
 	switch {
 	case ban == always:
 		v.Word = RuledOut
 	case v.CalledFor == cond.False:
 		v.Word = NoNeed
+		m = j.marks(calls.called)
 	case ban != neverHold:
 		v.Word = TestFirst
 		v.Open = j.space.deciding(ban)
 	default:
 		v.Least, v.Most = j.support(v)
+		m = m.with(j.marks(calls.called, calls.serving)).with(v.ofArguments)
 		v.Word = Possible
 		if v.ServesAim == cond.True && v.Least > 0 {
 			v.Word = Recommended
@@ -291,6 +296,7 @@ func (j *judge) decide(v *Verdict) {
 			v.Open = j.hangsOn(v, calls)
 		}
 	}
+	v.Sampled, v.Refused = m.sampled, m.refused
 	v.EitherWay = v.EitherWay && v.Word == RuledOut
 	v.Unproven = j.space.gaveUp || v.doubtful
 }
@@ -317,6 +323,7 @@ func (j *judge) support(v *Verdict) (least, most float64) {
 			}
 		}
 	}
+	v.ofArguments = j.marks(formulasOf(open)...)
 	low, high, ok := j.space.support(open, j.space.tied(formulasOf(open)...))
 	if !ok {
 		low, high, _ = bounds(open) // no completion: the statements clash, so nothing is settled

@@ -239,8 +239,8 @@ func (v *LooseVerdict) alike(number, a, b int) bool {
 		for _, size := range l.sizes[at+1:] {
 			inner *= size
 		}
-		for i, value := range l.values {
-			if i/inner%l.sizes[at] == a && l.values[i+(b-a)*inner] != value {
+		for i := range l.values {
+			if i/inner%l.sizes[at] == a && l.value(i+(b-a)*inner) != l.value(i) {
 				return false
 			}
 		}
@@ -327,7 +327,7 @@ func (l *Loose) kleene(f *formula, s State) cond.Truth {
 			}
 			at = at*f.leaf.sizes[i] + int(s[n])
 		}
-		return cond.Of(f.leaf.values[at])
+		return f.leaf.value(at)
 	case cond.OpNot:
 		return cond.Not(l.kleene(f.kids[0], s))
 	case cond.OpCount:

@@ -149,13 +149,14 @@ func (o *oracle) completions(book *record.Book, visit func(c *evidence.Case, ass
 // relevant are the questions the random rules read.
 var relevant = map[string]bool{
 	"ink.wet": true, "ink.dry": true, "ink.old": true, "ink.kind": true, "part.ph": true, "part.soft": true,
-	"finding.deep": true, "owner.says_no": true,
+	"finding.deep": true, "owner.says_no": true, "part.size": true,
 }
 
-// outcome is what holds of a verdict in one completion.
+// outcome is what holds of a verdict in one completion, and what may hold, where a function refuses to compute.
 type outcome struct {
-	banned, called, serving bool
-	net                     float64
+	banned, called, serving   bool
+	mayBan, mayCall, mayServe bool
+	least, most               float64
 }
 
 // decide decides everything in one completed case.
@@ -173,22 +174,33 @@ func (o *oracle) decide(c *evidence.Case, aims []string, weights map[string]floa
 				continue
 			}
 			for _, thing := range c.Reach(target, eachOf(r, t)) {
-				if o.eval(c, r.Text, pack.Scope(t.Of, eachOf(r, t)), target, thing) != cond.True {
+				value := o.eval(c, r.Text, pack.Scope(t.Of, eachOf(r, t)), target, thing)
+				if value == cond.False {
 					continue
 				}
+				sure := value == cond.True
+				weight := 0.0
 				switch r.Effect {
 				case pack.RulesOut:
-					out.banned = true
+					out.banned, out.mayBan = out.banned || sure, true
 				case pack.CalledFor:
-					out.called = true
+					out.called, out.mayCall = out.called || sure, true
 				case pack.For:
-					out.net += weights[r.Criterion.ID] * r.Weight
+					weight = weights[r.Criterion.ID] * r.Weight
 				case pack.Against:
-					out.net -= weights[r.Criterion.ID] * r.Weight
+					weight = -weights[r.Criterion.ID] * r.Weight
+				}
+				if sure || weight < 0 {
+					out.least += weight
+				}
+				if sure || weight > 0 {
+					out.most += weight
 				}
 			}
 		}
-		out.serving = out.called && slices.ContainsFunc(t.Serves, func(a string) bool { return slices.Contains(aims, a) })
+		if slices.ContainsFunc(t.Serves, func(a string) bool { return slices.Contains(aims, a) }) {
+			out.serving, out.mayServe = out.called, out.mayCall
+		}
 		for _, r := range o.p.Rules {
 			if r.Effect != pack.Needs || r.Step != t {
 				continue
@@ -196,10 +208,12 @@ func (o *oracle) decide(c *evidence.Case, aims []string, weights map[string]floa
 			for _, other := range r.Treatments {
 				for _, place := range c.Of(other.Of) {
 					for _, thing := range c.Reach(place, eachOf(r, other)) {
-						if o.eval(c, r.Text, pack.Scope(other.Of, eachOf(r, other)), place, thing) == cond.True && slices.Contains(c.Reach(place, t.Of), target) {
+						value := o.eval(c, r.Text, pack.Scope(other.Of, eachOf(r, other)), place, thing)
+						if value != cond.False && slices.Contains(c.Reach(place, t.Of), target) {
 							by := get(other, place)
-							out.called = out.called || by.called && !by.banned
-							out.serving = out.serving || by.serving && !by.banned
+							sure := value == cond.True && !by.mayBan
+							out.called, out.serving = out.called || by.called && sure, out.serving || by.serving && sure
+							out.mayCall, out.mayServe = out.mayCall || by.mayCall && !by.banned, out.mayServe || by.mayServe && !by.banned
 						}
 					}
 				}
@@ -251,24 +265,26 @@ func (o *oracle) verdicts(book *record.Book, aims []string, weights map[string]f
 	}
 	verdicts := map[string]*expected{}
 	for key := range all[0].outcomes {
-		banned, called, serving := 0, 0, 0
+		banned, mayBan, called, serving := 0, 0, 0, 0
 		e := &expected{least: 1e9, most: -1e9}
 		for _, s := range all {
 			out := s.outcomes[key]
-			banned, called, serving = banned+count(out.banned), called+count(out.called), serving+count(out.serving)
-			e.least, e.most = min(e.least, round(out.net)), max(e.most, round(out.net))
+			banned, mayBan = banned+count(out.banned), mayBan+count(out.mayBan)
+			called, serving = called+count(out.mayCall), serving+count(out.serving)
+			e.least, e.most = min(e.least, round(out.least)), max(e.most, round(out.most))
 		}
 		switch {
 		case banned == len(all):
 			e.word = RuledOut
 		case called == 0:
 			e.word = NoNeed
-		case banned > 0:
+		case mayBan > 0:
 			e.word = TestFirst
 			var assignments []map[string]int
-			var bans []bool
+			var bans []int
 			for _, s := range all {
-				assignments, bans = append(assignments, s.assignment), append(bans, s.outcomes[key].banned)
+				out := s.outcomes[key]
+				assignments, bans = append(assignments, s.assignment), append(bans, count(out.banned)+count(out.mayBan))
 			}
 			e.deciding = deciding(assignments, bans)
 		case serving == len(all) && e.least > 0:
@@ -289,7 +305,7 @@ func count(b bool) int {
 }
 
 // deciding gives the questions for which two completions differ in that answer only and in the value.
-func deciding(assignments []map[string]int, values []bool) []string {
+func deciding(assignments []map[string]int, values []int) []string {
 	found := map[string]bool{}
 	for i, a := range assignments {
 		for j := range i {

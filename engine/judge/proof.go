@@ -25,6 +25,7 @@ const (
 	StepAtom   Step = "atom"
 	StepFact   Step = "fact"
 	StepAnswer Step = "answer"
+	StepDose   Step = "dose" // what a function that an atom calls gives: true when computed, open when not
 	StepAlways Step = "always"
 	StepCases  Step = "cases" // either way: the question, then one kid for each way it could turn out
 	StepCase   Step = "case"
@@ -42,6 +43,7 @@ type Proof struct {
 	Cells  []vocab.Answer  // of a case: the answers it stands for
 	Count  int             // of at least
 	Test   *cond.Test      // of an answer: what it was compared with, nil when it was reckoned with
+	Dose   *Dosed          // of a dose
 	Kids   []*Proof        // the deciding one first
 	Leaves int             // how many answers the shortest sufficient part has
 }
@@ -233,6 +235,9 @@ func (j *judge) proveAtom(n *cond.Node, env []int32) *Proof {
 	p := j.node(StepAtom)
 	p.Text, p.Value, p.Kids = n.Text, j.eval(n, env), j.answers(n, env)
 	p.Leaves = len(p.Kids)
+	if len(n.Atom.Calls) > 0 {
+		p.Kids = append(slices.Clip(p.Kids), j.doses(n, env)...)
+	}
 	if shared != nil {
 		*shared = p
 	}
@@ -325,7 +330,7 @@ func (j *judge) cases(v *Verdict) *Proof {
 		if i.Rule.Effect != pack.RulesOut || i.Rule.Withdrawn != nil || i.Value != cond.Open {
 			continue
 		}
-		if f := j.formula(i); f.known() == cond.Open {
+		if f := j.formula(i).taken(false); f.known() == cond.Open {
 			rules = append(rules, openRule{i, f})
 		}
 	}

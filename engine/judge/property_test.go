@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"tideline/engine/evidence"
+	"tideline/engine/record"
 	"tideline/engine/worlds"
 	"tideline/rules/cond"
 	"tideline/rules/pack"
@@ -54,38 +55,9 @@ func judged(t testing.TB, c *evidence.Case) *Judgement {
 func TestVerdictsByDefinition(t *testing.T) {
 	cases, words := 0, map[Word]int{}
 	each(t, 12, func(t *testing.T, w *worlds.World, n int) {
-		book := w.Book(t, n%5)
-		g := judged(t, evidence.Gather(w.Pack, book, time.Time{}))
-		want := newOracle(t, w.Pack).verdicts(book, g.Aims, g.Weights)
-		if want == nil {
-			return // the answers break a never statement
-		}
-		seen := map[string]bool{}
-		for _, v := range g.Verdicts {
-			key := v.Treatment.ID + " " + v.Target.Path
-			if seen[key] {
-				t.Errorf("%s has two verdicts", key)
-			}
-			seen[key] = true
-			e := want[key]
+		for _, v := range byDefinition(t, w, w.Book(t, n%5)) {
 			cases++
 			words[v.Word]++
-			if v.Word != e.word {
-				t.Errorf("%s: %s, by definition %s", key, v.Word, e.word)
-			}
-			if v.Word == Recommended || v.Word == Possible {
-				if v.Least != e.least || v.Most != e.most {
-					t.Errorf("%s: support %v to %v, by definition %v to %v", key, v.Least, v.Most, e.least, e.most)
-				}
-			}
-			if v.Word == TestFirst {
-				if got := named(g, v.Open); !slices.Equal(got, e.deciding) && !hasUnlisted(g) {
-					t.Errorf("%s hangs on %v, by definition %v", key, got, e.deciding)
-				}
-			}
-		}
-		if len(seen) != len(want) {
-			t.Errorf("%d verdicts, by definition %d", len(seen), len(want))
 		}
 	})
 	t.Logf("%d verdicts: %v", cases, words)
@@ -94,6 +66,42 @@ func TestVerdictsByDefinition(t *testing.T) {
 			t.Errorf("no case came out as %s: the generator is too narrow", w)
 		}
 	}
+}
+
+// byDefinition holds every verdict of a book against the oracle's. It gives none where the answers break a never statement.
+func byDefinition(t *testing.T, w *worlds.World, book *record.Book) []*Verdict {
+	t.Helper()
+	g := judged(t, evidence.Gather(w.Pack, book, time.Time{}))
+	want := newOracle(t, w.Pack).verdicts(book, g.Aims, g.Weights)
+	if want == nil {
+		return nil
+	}
+	seen := map[string]bool{}
+	for _, v := range g.Verdicts {
+		key := v.Treatment.ID + " " + v.Target.Path
+		if seen[key] {
+			t.Errorf("%s has two verdicts", key)
+		}
+		seen[key] = true
+		e := want[key]
+		if v.Word != e.word {
+			t.Errorf("%s: %s, by definition %s", key, v.Word, e.word)
+		}
+		if v.Word == Recommended || v.Word == Possible {
+			if v.Least != e.least || v.Most != e.most {
+				t.Errorf("%s: support %v to %v, by definition %v to %v", key, v.Least, v.Most, e.least, e.most)
+			}
+		}
+		if v.Word == TestFirst {
+			if got := named(g, v.Open); !slices.Equal(got, e.deciding) && !hasUnlisted(g) {
+				t.Errorf("%s hangs on %v, by definition %v", key, got, e.deciding)
+			}
+		}
+	}
+	if len(seen) != len(want) {
+		t.Errorf("%d verdicts, by definition %d", len(seen), len(want))
+	}
+	return g.Verdicts
 }
 
 // hasUnlisted tells whether some list is open: completions then differ in which questions they have, and the oracle's

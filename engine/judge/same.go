@@ -32,7 +32,7 @@ func same(a, b *formula) bool {
 		return true
 	case a.op != b.op || a.value != b.value || a.count != b.count || (a.leaf == nil) != (b.leaf == nil):
 		return false
-	case a.leaf != nil && (!slices.Equal(a.leaf.asks, b.leaf.asks) || !slices.Equal(a.leaf.values, b.leaf.values)):
+	case a.leaf != nil && (!slices.Equal(a.leaf.asks, b.leaf.asks) || !slices.Equal(a.leaf.values, b.leaf.values) || !slices.Equal(a.leaf.refused, b.leaf.refused)):
 		return false
 	}
 	return slices.EqualFunc(a.kids, b.kids, same)

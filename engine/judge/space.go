@@ -118,13 +118,17 @@ func assignNever(never []*formula, number, cell int) (left []*formula, ok bool) 
 }
 
 // outcomes tells which values a formula takes over the completions that break none of the never statements given. Both
-// are false when there is no such completion.
+// are false when there is no such completion. Where something cannot be computed, it takes both if nothing else decides.
 func (s *space) outcomes(f *formula, never []*formula) (holds, fails bool) {
 	if s.steps++; s.steps > stepLimit {
 		s.gaveUp = true
 		return true, true
 	}
 	switch {
+	case f.hung:
+		holds, _ = s.outcomes(f.taken(true), never)
+		_, fails = s.outcomes(f.taken(false), never)
+		return holds, fails
 	case f.op == cond.OpConst && len(never) == 0:
 		return f.value, !f.value
 	case f.op == cond.OpNot:
@@ -194,7 +198,10 @@ func (s *space) value(f *formula) cond.Truth {
 // only and in the value.
 func (s *space) deciding(f *formula) []int {
 	found := map[int]bool{}
-	s.findDeciding(f, s.tied(f), found)
+	s.findDeciding(f.taken(true), s.tied(f), found)
+	if f.hung {
+		s.findDeciding(f.taken(false), s.tied(f), found)
+	}
 	return slices.Sorted(maps.Keys(found))
 }
 
@@ -344,6 +351,11 @@ func (s *space) support(terms []term, never []*formula) (least, most float64, ok
 		s.gaveUp = true
 		return bounds(terms)
 	}
+	if slices.ContainsFunc(terms, func(t term) bool { return t.f.hung }) {
+		least, _, ok = s.support(takenTerms(terms, false), never)
+		_, most, _ = s.support(takenTerms(terms, true), never)
+		return least, most, ok
+	}
 	var open []term
 	for _, t := range terms {
 		switch t.f.known() {
@@ -399,6 +411,15 @@ func (s *space) pieceSupport(terms []term, never []*formula) (least, most float6
 		}
 	}
 	return least, most, ok
+}
+
+// takenTerms takes whatever cannot be computed in the terms the way that makes the support high, or low.
+func takenTerms(terms []term, high bool) []term {
+	list := make([]term, 0, len(terms))
+	for _, t := range terms {
+		list = append(list, term{t.f.taken(high == (t.weight > 0)), t.weight})
+	}
+	return list
 }
 
 func formulasOf(terms []term) []*formula {

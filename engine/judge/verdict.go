@@ -40,6 +40,14 @@ type Verdict struct {
 	Unordered bool
 	// Unproven marks a verdict whose exact search was given up; it then errs to caution.
 	Unproven bool
+	// Sampled marks a verdict for which a number not known was tried at points of its range only, because a condition
+	// reckons with it: it holds at those points.
+	Sampled bool
+	// Refused marks a verdict that a condition leaves open because a function refuses to compute with the answers given, and
+	// no further answer can help that.
+	Refused bool
+	// ofBan and ofArguments are both of its ruling-out and of its open arguments.
+	ofBan, ofArguments marks
 	// doubtful marks a verdict whose ruling-out, or that of one that needs it, was not searched to the end.
 	doubtful  bool
 	Instances []*Instance // every rule instance in scope, by rule and thing

@@ -159,7 +159,7 @@ type workshop struct {
 }
 
 func newWorkshop(p *pack.Pack, failed map[string]bool) *workshop {
-	own := pack.Load(p.Layers, &fault.List{})
+	own := pack.Load(p.Layers, &fault.List{}, p.Functions...)
 	w := &workshop{pack: own, trials: prepare(own, failed), uses: factUsers(own), needs: map[string][]string{}, about: map[string][]*pack.Rule{}, before: map[string]string{}}
 	for _, r := range own.Rules {
 		for _, t := range r.Treatments {

@@ -288,7 +288,20 @@ func (c *Checker) each(n *Count, where string, is *cond.Node, env []*node, p *ju
 func (c *Checker) atom(n *Count, where string, is *cond.Node, env []*node, p *judge.Proof) (cond.Truth, error) {
 	c.l.plus, c.l.open = nil, nil
 	left := c.l.reads(is, env)
+	calls := slices.Clone(is.Atom.Calls)
 	for _, k := range p.Kids {
+		if k.Step == judge.StepDose {
+			at := slices.IndexFunc(calls, func(d *cond.Call) bool { return k.Dose != nil && d == k.Dose.Call })
+			if at < 0 {
+				return cond.Open, &Failure{where, p.Text, "it tells of a function that the condition does not call"}
+			}
+			if why := c.dose(is, env, k); why != "" {
+				return cond.Open, &Failure{where, k.Text, why}
+			}
+			calls = slices.Delete(calls, at, at+1)
+			n.Steps++
+			continue
+		}
 		ask := c.g.Case.Asks[k.Ask]
 		at := slices.IndexFunc(left, func(q *question) bool { return q.asks == ask.Question && ask.Thing.Path == q.of.path })
 		if at < 0 || k.Step != judge.StepAnswer || k.Thing != ask.Thing || k.Test != is.Atom.Test {
@@ -303,8 +316,40 @@ func (c *Checker) atom(n *Count, where string, is *cond.Node, env []*node, p *ju
 	if len(left) > 0 {
 		return cond.Open, &Failure{where, p.Text, "an answer it reads is not among its leaves: " + left[0].asks.ID + " of " + left[0].of.path}
 	}
+	if len(calls) > 0 {
+		return cond.Open, &Failure{where, p.Text, "it does not tell what " + calls[0].Text + " gives"}
+	}
 	v := c.l.atom(is, env)
 	return v, c.l.fault
+}
+
+// dose makes a call again with the answers of the record.
+func (c *Checker) dose(is *cond.Node, env []*node, p *judge.Proof) string {
+	read := func(n int) vocab.Answer {
+		rd := is.Atom.Reads[n]
+		a, _ := c.l.known(c.l.ask(c.l.follow(cond.Path{Slot: is.Args[rd.Arg], Links: rd.Links}, env), rd.Question))
+		return a
+	}
+	d := p.Dose
+	value, done, refusal := d.Call.Do(read)
+	for i, a := range d.Call.Args {
+		given := a.Value
+		if a.Read >= 0 {
+			given = read(a.Read)
+		}
+		if i >= len(d.Values) || d.Values[i] != given {
+			return "it was not given the answers of the record"
+		}
+	}
+	switch {
+	case p.Text != d.Call.Text || len(p.Kids) > 0 || len(d.Values) != len(d.Call.Args):
+		return "this is not the call as the pack has it"
+	case done != (p.Value == cond.True) || done && value != d.Value:
+		return "the function gives something else"
+	case (refusal == nil) != (d.Refusal == nil):
+		return "it is not said rightly whether the function refuses"
+	}
+	return ""
 }
 
 // leaf compares a leaf with the record.

@@ -46,6 +46,10 @@ func (s *searcher) outcomes(plus supposed, eval func() cond.Truth) (holds, fails
 		}
 		return v == cond.True, v == cond.False
 	}
+	if len(open) == 0 { // everything is answered, and something cannot be computed
+		possible := s.possible(plus)
+		return possible, possible
+	}
 	q := open[0]
 	for _, a := range s.c.points(q.asks) {
 		plus[q] = a
@@ -171,20 +175,26 @@ func (c *Checker) cut(q *vocab.Question) []vocab.Answer {
 	default:
 		list = c.stretch(q)
 	}
-	var tests []*cond.Test
+	var readers []*cond.Atom
 	for _, a := range c.r.pack.Env.Atoms() {
 		for _, r := range a.Reads {
-			if r.Question == q && a.Test == nil {
+			if r.Question == q && a.Test == nil && !a.Steady() {
 				return list
 			} else if r.Question == q {
-				tests = append(tests, a.Test)
+				readers = append(readers, a)
 			}
 		}
+	}
+	says := func(a *cond.Atom, v vocab.Answer) cond.Truth {
+		if a.Test == nil {
+			return a.Says(v)
+		}
+		return cond.Of(a.Test.Holds(q, v))
 	}
 	var apart []vocab.Answer
 	for _, a := range list {
 		if !slices.ContainsFunc(apart, func(b vocab.Answer) bool {
-			return !slices.ContainsFunc(tests, func(t *cond.Test) bool { return t.Holds(q, a) != t.Holds(q, b) })
+			return !slices.ContainsFunc(readers, func(r *cond.Atom) bool { return says(r, a) != says(r, b) })
 		}) {
 			apart = append(apart, a)
 		}
@@ -202,9 +212,7 @@ func (c *Checker) stretch(q *vocab.Question) []vocab.Answer {
 				continue
 			}
 			if a.Test == nil {
-				for i := range 9 {
-					at = append(at, q.From+(q.To-q.From)*float64(i)/8)
-				}
+				at = append(at, a.Marks(q)...)
 				continue
 			}
 			for _, v := range a.Test.Values {
@@ -218,7 +226,9 @@ func (c *Checker) stretch(q *vocab.Question) []vocab.Answer {
 	for i, v := range at {
 		list = append(list, vocab.Num(v))
 		if i+1 < len(at) {
-			list = append(list, vocab.Num((v+at[i+1])/2))
+			if mid := (v + at[i+1]) / 2; mid > v && mid < at[i+1] {
+				list = append(list, vocab.Num(mid))
+			}
 		}
 	}
 	return list

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tideline/engine/record"
+	"tideline/rules/cond"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/vocab"
@@ -27,6 +28,49 @@ type World struct {
 	Rnd  *rand.Rand
 	Pack *pack.Pack
 	YAML string
+	// dosed worlds have conditions that call functions, and none that cel-go alone evaluates more weakly than our formulas.
+	dosed bool
+}
+
+// functions are what dosed worlds call: one of one answer, steady in it, and one of two that do not always go together.
+// Both refuse some answers.
+var functions = []*cond.Function{
+	{
+		Name: "bite", Unit: "mm", Params: []cond.Param{{Name: "ph", Unit: "pH", From: 2, To: 12, Steady: true}},
+		Allow: func(_ int, v vocab.Answer) error { return within(v.Num, 2, 12) },
+		Do:    func(v []vocab.Answer) (float64, error) { return 10 * v[0].Num, nil },
+	},
+	{
+		Name: "spread", Unit: "mm", Params: []cond.Param{{Name: "size", Unit: "mm", From: 0, To: 100}, {Name: "ph", Unit: "pH"}},
+		Allow: func(place int, v vocab.Answer) error {
+			if place == 1 {
+				return nil
+			}
+			return within(v.Num, 0, 100)
+		},
+		Do: func(v []vocab.Answer) (float64, error) {
+			return v[0].Num * v[1].Num, within(v[1].Num, 0, 4+v[0].Num)
+		},
+	},
+}
+
+func within(v, from, to float64) error {
+	if v < from || v > to {
+		return fmt.Errorf("%v is not within %v and %v", v, from, to)
+	}
+	return nil
+}
+
+// dosedAtoms take the place of those of a part that count.
+var dosedAtoms = []string{
+	"bite(part.ph) > mm(65)", "bite(part.ph) <= mm(40)", "spread(part.size, part.ph) > mm(300)", "spread(mm(30), part.ph) > mm(150)",
+	"part.ph < 6", "part.soft", "part.poor", "part.inks.exists(i, i.wet < 3)", "part.inks.all(i, i.wet == 5 || bite(part.ph) > mm(50))",
+}
+
+// NewDosed makes a world whose conditions call functions.
+func NewDosed(t Host, rnd *rand.Rand) *World {
+	t.Helper()
+	return (&World{Rnd: rnd, dosed: true}).fill(t)
 }
 
 const worldTests = `
@@ -56,11 +100,15 @@ var atomsOf = map[vocab.Kind][]string{
 func (w *World) condition(depth int, kinds ...vocab.Kind) string {
 	switch {
 	case depth == 0 || w.Rnd.IntN(3) == 0:
-		atoms := atomsOf[kinds[w.Rnd.IntN(len(kinds))]]
+		kind := kinds[w.Rnd.IntN(len(kinds))]
+		atoms := atomsOf[kind]
+		if w.dosed && kind == vocab.Part {
+			atoms = dosedAtoms
+		}
 		return atoms[w.Rnd.IntN(len(atoms))]
 	case w.Rnd.IntN(4) == 0:
 		return "!(" + w.condition(depth-1, kinds...) + ")"
-	case w.Rnd.IntN(8) == 0:
+	case !w.dosed && w.Rnd.IntN(8) == 0:
 		return "((" + w.condition(0, kinds...) + ") ? (" + w.condition(0, kinds...) + ") : (" + w.condition(0, kinds...) + "))"
 	}
 	op := [2]string{" && ", " || "}[w.Rnd.IntN(2)]
@@ -70,9 +118,17 @@ func (w *World) condition(depth int, kinds ...vocab.Kind) string {
 // New makes a world.
 func New(t Host, rnd *rand.Rand) *World {
 	t.Helper()
-	w := &World{Rnd: rnd}
+	return (&World{Rnd: rnd}).fill(t)
+}
+
+func (w *World) fill(t Host) *World {
+	t.Helper()
+	rnd := w.Rnd
 	var b strings.Builder
 	b.WriteString("pack: random\n" + worldTests)
+	if w.dosed {
+		b.WriteString("  part.size: {asks: \"size?\", answer: {number: mm, from: 0, to: 120}}\n")
+	}
 	b.WriteString("facts:\n")
 	fmt.Fprintf(&b, "  ink.frail: {is: '%s', says: frail, standing: house}\n", strings.ReplaceAll(w.condition(1, vocab.Ink), "ink.frail", "ink.old"))
 	fmt.Fprintf(&b, "  part.poor: {is: '%s', says: poor, standing: house}\n", strings.ReplaceAll(w.condition(1, vocab.Part), "part.poor", "part.inks.exists(i, i.frail)"))
@@ -137,7 +193,7 @@ func (w *World) rule(b *strings.Builder, id, treatment, effect, each, extra stri
 func Load(t Host, text string) *pack.Pack {
 	t.Helper()
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{{Files: []pack.File{{Name: "pack.yaml", Data: []byte(text)}}}}, faults)
+	p := pack.Load([]pack.Layer{{Files: []pack.File{{Name: "pack.yaml", Data: []byte(text)}}}}, faults, functions...)
 	if err := faults.Err(); err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
@@ -162,6 +218,9 @@ func (w *World) BookText(open int) string {
 	}
 	slots = append(slots, slot{"cover", "part.ph", fmt.Sprint(3 + w.Rnd.IntN(8))}, slot{"cover", "part.soft", yesNo()},
 		slot{"cover/outside/f0", "finding.deep", yesNo()}, slot{"owner", "owner.says_no", yesNo()})
+	if w.dosed {
+		slots = append(slots, slot{"cover", "part.size", fmt.Sprint(w.Rnd.IntN(120))})
+	}
 	w.Rnd.Shuffle(len(slots), func(i, j int) { slots[i], slots[j] = slots[j], slots[i] })
 	var b strings.Builder
 	listed := "yes"

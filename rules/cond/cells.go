@@ -40,7 +40,7 @@ func Cut(q *vocab.Question, atoms []*Atom) (cells []Cell, exact bool) {
 			switch marks = append(marks, a.Marks(q)...); {
 			case a.Test != nil:
 				tests = append(tests, a.Test)
-			case a.steady():
+			case a.Steady():
 				steady = append(steady, a)
 			default:
 				merge = false

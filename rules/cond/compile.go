@@ -73,15 +73,20 @@ func (e *Env) build(text string, vars []Var, checked *cel.Ast, problems []Proble
 	if problems != nil {
 		return nil, problems
 	}
-	b := &builder{env: e, ast: checked.NativeRep(), vars: append([]Var(nil), vars...), bound: map[string]int{}}
-	for i, v := range vars {
-		b.bound[v.Name] = i
-	}
+	b := e.builder(checked, vars)
 	root := b.formula(b.ast.Expr(), 0)
 	if len(b.problems) > 0 {
 		return nil, b.problems
 	}
 	return &Cond{Text: strings.TrimSpace(text), Vars: b.vars, Root: root}, nil
+}
+
+func (e *Env) builder(checked *cel.Ast, vars []Var) *builder {
+	b := &builder{env: e, ast: checked.NativeRep(), vars: append([]Var(nil), vars...), bound: map[string]int{}}
+	for i, v := range vars {
+		b.bound[v.Name] = i
+	}
+	return b
 }
 
 // parsed is a condition read but not yet checked against the names it uses.
@@ -119,8 +124,20 @@ func (e *Env) parse(text string) *parsed {
 	return p
 }
 
-// check parses and type-checks.
+// check parses and type-checks a condition.
 func (e *Env) check(text string, vars []Var) (*cel.Ast, []Problem) {
+	checked, problems := e.typed(text, vars)
+	if problems == nil && checked.OutputType() != cel.BoolType {
+		return nil, []Problem{{
+			Line: 1, Col: 1, Width: len([]rune(text)), Summary: "this is not a yes-or-no condition",
+			Help: "Compare it with something, for example ink.wet < 4.",
+		}}
+	}
+	return checked, problems
+}
+
+// typed parses and type-checks.
+func (e *Env) typed(text string, vars []Var) (*cel.Ast, []Problem) {
 	p := e.parse(text)
 	if p.issues.Err() != nil {
 		return nil, e.explain(text, vars, p.issues)
@@ -137,12 +154,6 @@ func (e *Env) check(text string, vars []Var) (*cel.Ast, []Problem) {
 	p.checking.Unlock()
 	if issues.Err() != nil {
 		return nil, e.explain(text, vars, issues)
-	}
-	if checked.OutputType() != cel.BoolType {
-		return nil, []Problem{{
-			Line: 1, Col: 1, Width: len([]rune(text)), Summary: "this is not a yes-or-no condition",
-			Help: "Compare it with something, for example ink.wet < 4.",
-		}}
 	}
 	return checked, nil
 }

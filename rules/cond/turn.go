@@ -33,12 +33,12 @@ func (l *limit) holds(v float64) bool {
 // points of its range stand in for all of it. A call of a function with one answer in which it is steady is none such.
 func (a *Atom) Sampled() bool {
 	number := func(r Read) bool { return r.Question.Type == vocab.Number }
-	return a.Test == nil && !a.steady() && slices.ContainsFunc(a.Reads, number)
+	return a.Test == nil && !a.Steady() && slices.ContainsFunc(a.Reads, number)
 }
 
-// steady tells whether the atom compares what a function gives for one answer with a written value, and turns but once
+// Steady tells whether the atom compares what a function gives for one answer with a written value, and turns but once
 // where nothing is refused.
-func (a *Atom) steady() bool {
+func (a *Atom) Steady() bool {
 	if a.limit == nil || len(a.Reads) != 1 || a.limit.op == "==" || a.limit.op == "!=" {
 		return false
 	}
@@ -66,7 +66,7 @@ func (a *Atom) Marks(q *vocab.Question) []float64 {
 	switch {
 	case a.Test != nil || q.Type != vocab.Number:
 		return nil
-	case a.steady():
+	case a.Steady():
 		return a.turns()
 	}
 	var marks []float64

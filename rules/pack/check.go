@@ -52,6 +52,7 @@ const (
 func Check(p *Pack) []Finding {
 	c := &checker{Pack: p, reads: map[*vocab.Question]bool{}, uses: map[string]bool{}}
 	c.conditions(c.read)
+	c.doses()
 	c.orphans()
 	c.treatments()
 	c.findingKinds()
@@ -118,6 +119,20 @@ func (c *checker) read(w *cond.Cond) {
 			c.uses[n.Fact] = true
 		}
 	})
+}
+
+// doses notes what settings are computed from.
+func (c *checker) doses() {
+	for _, t := range c.Treatments {
+		for _, s := range t.Settings {
+			if s.Dose == nil {
+				continue
+			}
+			for _, r := range s.Dose.Reads {
+				c.reads[r.Question] = true
+			}
+		}
+	}
 }
 
 func (c *checker) orphans() {

@@ -70,10 +70,12 @@ func ReadPath(name string, faults *fault.List) Layer {
 	return layer
 }
 
-// Load compiles layers, the lowest first. With faults noted the pack is incomplete and must not be judged by.
-func Load(layers []Layer, faults *fault.List) *Pack {
+// Load compiles layers, the lowest first. functions are what their conditions and settings may call. With faults noted the
+// pack is incomplete and must not be judged by.
+func Load(layers []Layer, faults *fault.List, functions ...*cond.Function) *Pack {
 	l := &loader{
-		Pack: &Pack{Vocabulary: vocab.NewVocabulary(), Asking: plainAsking(), ids: map[string]any{}, layerOf: map[any]int{}}, places: map[string]*yamlfile.Node{},
+		Pack:    &Pack{Vocabulary: vocab.NewVocabulary(), Asking: plainAsking(), Functions: functions, ids: map[string]any{}, layerOf: map[any]int{}},
+		places:  map[string]*yamlfile.Node{},
 		weighed: map[*Criterion]int{}, faults: faults,
 	}
 	for _, layer := range layers {
@@ -93,7 +95,7 @@ func Load(layers []Layer, faults *fault.List) *Pack {
 		}
 	}
 	sort.Strings(facts)
-	env, err := cond.NewEnv(l.Vocabulary, facts)
+	env, err := cond.NewEnv(l.Vocabulary, facts, functions...)
 	if err != nil {
 		faults.Add(fault.Fault{Summary: "the conditions' environment could not be made", Help: err.Error()})
 		return l.Pack
@@ -101,6 +103,7 @@ func Load(layers []Layer, faults *fault.List) *Pack {
 	l.Env = env
 	l.compileAll()
 	l.sort()
+	l.remembered()
 	l.orderFacts()
 	l.orderNeeds()
 	return l.Pack

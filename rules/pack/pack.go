@@ -29,6 +29,7 @@ type Pack struct {
 	Trials     []*Trial
 	Asking     Asking
 	Env        *cond.Env
+	Functions  []*cond.Function // that conditions and settings may call, as given to [Load]
 
 	ids     map[string]any
 	layerOf map[any]int // of rules, trials, tests and criteria: their place in Layers
@@ -162,10 +163,18 @@ type Treatment struct {
 	Place fault.Place
 }
 
-// Setting is how something is set in a treatment.
+// Setting is how something is set in a treatment: as written, computed for the thing it is done to, or both.
 type Setting struct {
 	What, Value, Because string
+	Dose                 *cond.Dose // nil: not computed
+	Taken                []Taken
 	Cite
+}
+
+// Taken is an answer that a setting is computed with until there is one of the book's own. No verdict ever sees it.
+type Taken struct {
+	Question *vocab.Question
+	Answer   vocab.Answer
 }
 
 // Effect is what a rule does when its condition holds.

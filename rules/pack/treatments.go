@@ -48,8 +48,7 @@ func (l *loader) treatment(key, body *yamlfile.Node) {
 		t.Waiting = n.Int(0, 1000000)
 	}
 	for _, n := range m.Get("settings").List() {
-		s := n.Map("a setting", keys("what", "value", "because")...)
-		t.Settings = append(t.Settings, Setting{What: s.Need("what", "").Text(), Value: s.Need("value", "").Text(), Because: s.Text("because"), Cite: l.cite(s, false)})
+		l.setting(n, t)
 	}
 	if n := m.Get("does nothing"); n != nil {
 		t.DoesNothing, _ = n.YesNo()

@@ -1,0 +1,52 @@
+package cond
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/google/cel-go/common/types"
+)
+
+// Dose is one call of a function by which a setting is computed.
+type Dose struct {
+	Text  string
+	Vars  []Var
+	Args  []int // slots of the things that the reads start from
+	Reads []Read
+	Call  *Call
+}
+
+// CompileDose turns the text of a call into a dose, or says everything that is wrong with it. Its arguments are vetted
+// like those of a call in a condition.
+func (e *Env) CompileDose(text string, vars []Var) (*Dose, []Problem) {
+	checked, problems := e.typed(text, vars)
+	if problems != nil {
+		return nil, problems
+	}
+	b := e.builder(checked, vars)
+	v := &vetter{builder: b}
+	root := b.ast.Expr()
+	if b.ast.GetType(root.ID()) == types.BoolType {
+		v.problem(root, "this is a condition, not a dose", "Call one function, for example "+e.someCall()+".")
+		return nil, b.problems
+	}
+	m := v.value(root)
+	if !m.bad && m.call == nil {
+		v.problem(root, "this is no call of a function", "Call one function, for example "+e.someCall()+".")
+	}
+	if len(v.reads) > maxDose {
+		v.problem(root, "too many answers", fmt.Sprintf("At most %d in one call.", maxDose))
+	}
+	if len(b.problems) > 0 {
+		return nil, b.problems
+	}
+	return &Dose{Text: strings.TrimSpace(text), Vars: b.vars, Args: v.slots, Reads: v.reads, Call: m.call}, nil
+}
+
+// someCall shows how a function is called, where there is one.
+func (e *Env) someCall() string {
+	if list := e.Functions(); len(list) > 0 {
+		return list[0].Signature()
+	}
+	return "none is offered here"
+}
