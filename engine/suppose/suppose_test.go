@@ -35,7 +35,7 @@ func byKey(g *judge.Judgement) map[string]judge.Word {
 func TestSupposeIsRejudging(t *testing.T) {
 	turned, reasons := 0, 0
 	for seed := range 150 {
-		w := worlds.New(t, rand.New(rand.NewPCG(uint64(seed), 31)))
+		w := worlds.NewAny(t, rand.New(rand.NewPCG(uint64(seed), 31)), seed)
 		full, open := w.Book(t, 0), 0
 		less := *full
 		var answers []Answer

@@ -77,7 +77,7 @@ func TestEveryVerdictOfEveryBook(t *testing.T) {
 func TestEveryVerdictOfWorlds(t *testing.T) {
 	checked, cut := 0, 0
 	for seed := range howMany() {
-		w := worlds.New(t, rand.New(rand.NewPCG(uint64(seed), 11)))
+		w := worlds.NewAny(t, rand.New(rand.NewPCG(uint64(seed), 11)), seed)
 		for n := range 12 {
 			g := judged(t, w.Pack, w.Book(t, n%7))
 			if len(g.Contradictions) > 0 {
@@ -117,7 +117,7 @@ func TestCorruptedProofsAreNoticed(t *testing.T) {
 		}
 	}
 	for seed := range 60 {
-		w := worlds.New(t, rand.New(rand.NewPCG(uint64(seed), 13)))
+		w := worlds.NewAny(t, rand.New(rand.NewPCG(uint64(seed), 13)), seed)
 		for n := range 3 {
 			if g := judged(t, w.Pack, w.Book(t, 2*n)); len(g.Contradictions) == 0 {
 				try("a world", g, rnd, 5)

@@ -115,6 +115,15 @@ func (w *World) condition(depth int, kinds ...vocab.Kind) string {
 	return "(" + w.condition(depth-1, kinds...) + op + w.condition(depth-1, kinds...) + ")"
 }
 
+// NewAny makes a world: of every three, one whose conditions call functions.
+func NewAny(t Host, rnd *rand.Rand, n int) *World {
+	t.Helper()
+	if n%3 == 2 {
+		return NewDosed(t, rnd)
+	}
+	return New(t, rnd)
+}
+
 // New makes a world.
 func New(t Host, rnd *rand.Rand) *World {
 	t.Helper()
