@@ -1,6 +1,7 @@
 package main
 
 import (
+	"tideline/engine/dose"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
@@ -30,7 +31,7 @@ func (a *app) loadWhole() (*pack.Pack, error) {
 
 func compile(layers []pack.Layer) (*pack.Pack, error) {
 	faults := &fault.List{}
-	p := pack.Load(layers, faults)
+	p := pack.Load(layers, faults, dose.Functions()...)
 	return p, faults.Err()
 }
 

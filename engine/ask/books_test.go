@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -21,7 +22,7 @@ func shipped(t testing.TB) map[string]*judge.Judgement {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	paths, _ := filepath.Glob("../../testdata/books/*.yaml")
 	all := map[string]*judge.Judgement{}
 	for _, path := range paths {

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/record"
 	"tideline/rules/fault"
@@ -19,7 +20,7 @@ func BenchmarkDecide(b *testing.B) {
 		b.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	paths, _ := filepath.Glob("../../testdata/books/*.yaml")
 	for _, path := range paths {
 		book := record.Load(path, nil, record.WordsOf(p), time.Time{}, faults)

@@ -3,6 +3,7 @@ package numbers
 import (
 	"testing"
 
+	"tideline/engine/dose"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
@@ -14,7 +15,7 @@ func TestTargetsAreMet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, &fault.List{})
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, &fault.List{}, dose.Functions()...)
 	rows, err := Take(Input{Pack: p, Worlds: 12})
 	if err != nil {
 		t.Fatal(err)

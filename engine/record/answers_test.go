@@ -68,6 +68,8 @@ owner.keeps_fasteners of owner: yes, 2026-10-12, by M. K.
 bench.fume_extraction of bench: no, 2026-10-12, by M. K.
 bench.room of bench: 20 °C, 2026-10-12, by M. K.
 part.kind of cover: cover, 2026-10-12, by M. K.
+part.width of cover: 340 mm, 2026-10-12 (the size of the record)
+part.height of cover: 260 mm, 2026-10-12 (the size of the record)
 side.findings_listed of cover/inside: yes, 2026-10-12
 part.furnish of cover: chemical pulp, 2026-10-12, by M. K.
 part.surface_ph of cover: 5.6, 2026-10-12, by M. K.

@@ -174,7 +174,7 @@ var fromRecord = func() map[string]string {
 	for _, q := range vocab.Measured() {
 		from[q.ID] = "Write it under `listed`."
 		if q.Measured {
-			from[q.ID] = "It follows from the record itself: a length from `line`, an area from `area`, a side from its name."
+			from[q.ID] = "It follows from the record itself: a width and height from `size`, a length from `line`, an area from `area`, a side from its name."
 		}
 	}
 	return from

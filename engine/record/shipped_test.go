@@ -3,6 +3,7 @@ package record
 import (
 	"testing"
 
+	"tideline/engine/dose"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
@@ -15,7 +16,7 @@ func TestShippedSchema(t *testing.T) {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	shipped := pack.Load([]pack.Layer{layer}, faults)
+	shipped := pack.Load([]pack.Layer{layer}, faults, dose.Functions()...)
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}

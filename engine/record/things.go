@@ -84,7 +84,10 @@ func (r *reader) part(name, n *yamlfile.Node, above lists) {
 	r.name(name, vocab.Part)
 	t := r.add(&Thing{Kind: vocab.Part}, "", name)
 	m := r.open(n, name, &partLevel)
-	t.Size = r.size(m.Get("size"), t)
+	if t.Size = r.size(m.Get("size"), t); t.Size != nil {
+		r.know("part.width", t, vocab.Num(t.Size.Width), m.Get("size"), "the size of the record")
+		r.know("part.height", t, vocab.Num(t.Size.Height), m.Get("size"), "the size of the record")
+	}
 	r.kind(m.Get("kind"), t)
 	r.seen(m.Get("seen"), t)
 	lists := r.lists(m.Get("listed"), &sideLists, above)

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -21,7 +22,7 @@ func BenchmarkSuppose(b *testing.B) {
 		b.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	book := record.Load("../../testdata/books/harbour-almanac.yaml", nil, record.WordsOf(p), time.Time{}, faults)
 	if err := faults.Err(); err != nil {
 		b.Fatal(err)

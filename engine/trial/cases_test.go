@@ -11,6 +11,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -158,7 +159,7 @@ func shippedPack(t *testing.T) *pack.Pack {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{layer}, faults)
+	p := pack.Load([]pack.Layer{layer}, faults, dose.Functions()...)
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"tideline/engine/dose"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
@@ -199,7 +200,7 @@ func TestMutateShippedAgainstFullRuns(t *testing.T) {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{layer}, faults)
+	p := pack.Load([]pack.Layer{layer}, faults, dose.Functions()...)
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -23,7 +24,7 @@ func judgements(t *testing.T) map[string]*judge.Judgement {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{layer}, faults)
+	p := pack.Load([]pack.Layer{layer}, faults, dose.Functions()...)
 	if faults.Len() > 0 {
 		t.Fatal(faults.Err())
 	}

@@ -15,6 +15,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"tideline/engine/dose"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
@@ -27,7 +28,7 @@ const folder = "../../testdata/guide/"
 func load(t *testing.T, layers ...pack.Layer) *pack.Pack {
 	t.Helper()
 	faults := &fault.List{}
-	p := pack.Load(layers, faults)
+	p := pack.Load(layers, faults, dose.Functions()...)
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}

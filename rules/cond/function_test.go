@@ -205,11 +205,11 @@ func TestCompileDose(t *testing.T) {
 		t.Errorf("%+v, %v", d, problems)
 	}
 	for text, want := range map[string]string{
-		"part.sinks":              "no call of a function",
+		"part.sinks":             "no call of a function",
 		"depth(part.ph) > mm(2)": "a condition, not a dose",
 		"depth(part.ph) * 2":     "no call of a function",
 		"depth(13)":              "refuses this ph",
-		"depth(part.sinks)":       "takes a number in pH",
+		"depth(part.sinks)":      "takes a number in pH",
 		"":                       "empty",
 		"depth(":                 "cannot be read",
 	} {

@@ -7,6 +7,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"tideline/engine/dose"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 )
@@ -26,7 +27,7 @@ func TestKnowledge(t *testing.T) {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{layer}, faults)
+	p := pack.Load([]pack.Layer{layer}, faults, dose.Functions()...)
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}

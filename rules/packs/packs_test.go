@@ -3,6 +3,7 @@ package packs
 import (
 	"testing"
 
+	"tideline/engine/dose"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 )
@@ -14,7 +15,7 @@ func TestShipped(t *testing.T) {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	pack.Load([]pack.Layer{layer}, faults)
+	pack.Load([]pack.Layer{layer}, faults, dose.Functions()...)
 	for _, f := range faults.All() {
 		t.Error(f.Render())
 	}
@@ -28,12 +29,12 @@ func BenchmarkLoad(b *testing.B) {
 	}
 	b.Run("whole", func(b *testing.B) {
 		for b.Loop() {
-			pack.Load([]pack.Layer{layer}, &fault.List{})
+			pack.Load([]pack.Layer{layer}, &fault.List{}, dose.Functions()...)
 		}
 	})
 	b.Run("without trials", func(b *testing.B) {
 		for b.Loop() {
-			pack.Load([]pack.Layer{pack.Trim(layer)}, &fault.List{})
+			pack.Load([]pack.Layer{pack.Trim(layer)}, &fault.List{}, dose.Functions()...)
 		}
 	})
 }

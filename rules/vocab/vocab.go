@@ -144,6 +144,8 @@ func Measured() []Question {
 	return []Question{
 		Listed(Book, "fasteners"), Listed(Side, "inks"), Listed(Side, "findings"),
 		{ID: "side.name", Kind: Side, Name: "name", Type: Words, Words: []string{"outside", "inside"}, Nature: Fixed, Measured: true, Asks: "Which side is it?"},
+		{ID: "part.width", Kind: Part, Name: "width", Type: Number, Unit: "mm", From: 0, To: 5000, Nature: Fixed, Measured: true, Asks: "How wide is it, laid open?"},
+		{ID: "part.height", Kind: Part, Name: "height", Type: Number, Unit: "mm", From: 0, To: 5000, Nature: Fixed, Measured: true, Asks: "How high is it?"},
 		{ID: "finding.length", Kind: Finding, Name: "length", Type: Number, Unit: "mm", From: 0, To: 1e5, Nature: Fixed, Measured: true, Asks: "How long is it, along its line?"},
 		{ID: "finding.area", Kind: Finding, Name: "area", Type: Number, Unit: "mm2", From: 0, To: 1e9, Nature: Fixed, Measured: true, Asks: "How large an area does it cover?"},
 	}
