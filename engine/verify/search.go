@@ -226,9 +226,7 @@ func (c *Checker) stretch(q *vocab.Question) []vocab.Answer {
 	for i, v := range at {
 		list = append(list, vocab.Num(v))
 		if i+1 < len(at) {
-			if mid := (v + at[i+1]) / 2; mid > v && mid < at[i+1] {
-				list = append(list, vocab.Num(mid))
-			}
+			list = append(list, vocab.Num((v+at[i+1])/2))
 		}
 	}
 	return list

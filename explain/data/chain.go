@@ -26,6 +26,8 @@ type Chain struct {
 	NotNeededBy []Needer `json:"not_needed_by"`
 	Tied        []Tie    `json:"tied"`
 	Listed      []Answer `json:"listed"`
+	// Doses are the settings computed for the target.
+	Doses []Setting `json:"doses"`
 }
 
 // Tie is a statement that answers cannot go together, asked of a thing.
@@ -53,7 +55,7 @@ func Why(g *judge.Judgement, verdicts []*judge.Verdict) Chains {
 		p := a.Proof
 		c := Chain{
 			Verdict: verdict(g, a), RulesOut: reasons(g, p.RulesOut), CalledFor: reasons(g, p.CalledFor), Needs: reasons(g, p.Needs),
-			Arguments: append(reasons(g, p.For), reasons(g, p.Against)...), Warnings: reasons(g, p.Cautions), NeededBy: needers(g, p.NeededBy), NotNeededBy: needers(g, p.NotNeededBy), Tied: []Tie{}, Listed: []Answer{},
+			Arguments: append(reasons(g, p.For), reasons(g, p.Against)...), Warnings: reasons(g, p.Cautions), NeededBy: needers(g, p.NeededBy), NotNeededBy: needers(g, p.NotNeededBy), Tied: []Tie{}, Listed: []Answer{}, Doses: Settings(g, v),
 		}
 		c.Verdict.Reasons = reasons(g, a.Deciding())
 		premises := g.Premises(v)

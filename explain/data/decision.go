@@ -64,6 +64,8 @@ type Verdict struct {
 	Unordered bool       `json:"unordered"` // no order between this place and the next
 	EitherWay bool       `json:"either_way"`
 	Unproven  bool       `json:"unproven"`
+	Sampled   bool       `json:"sampled"`    // numbers not known were tried at points of their range only
+	Refused   bool       `json:"refused"`    // a condition cannot be computed with the answers given
 	CalledFor string     `json:"called_for"` // true, false or open
 	ServesAim string     `json:"serves_aim"` // true, false or open
 	Standing  string     `json:"standing"`   // the firmest of the reasons; "" when it rests on none
@@ -188,7 +190,7 @@ func Decide(g *judge.Judgement) Decision {
 func verdict(g *judge.Judgement, a *account.Account) Verdict {
 	v := Verdict{
 		Treatment: a.Treatment.ID, Name: a.Treatment.Name, Target: target(a.Target), Verdict: a.Word, Rank: a.Rank, Unordered: a.Unordered,
-		EitherWay: a.EitherWay, Unproven: a.Unproven, CalledFor: a.CalledFor.String(), ServesAim: a.ServesAim.String(), Standing: a.Standing,
+		EitherWay: a.EitherWay, Unproven: a.Unproven, Sampled: a.Sampled, Refused: a.Refused, CalledFor: a.CalledFor.String(), ServesAim: a.ServesAim.String(), Standing: a.Standing,
 		Support: Support{a.Least, a.Most}, For: []Argument{}, Against: []Argument{}, Reasons: []Reason{}, Missing: []Missing{}, Cautions: []Caution{},
 	}
 	if a.Proof.Cases != nil {

@@ -72,6 +72,7 @@ type Node struct {
 	Range    string     `json:"range,omitempty"`    // of a case: the same in words
 	Rule     string     `json:"rule,omitempty"`     // of a reason
 	Sentence string     `json:"sentence,omitempty"` // of a reason
+	Call     *Call      `json:"call,omitempty"`     // of a dose
 	Kids     []Node     `json:"kids,omitempty"`
 }
 
@@ -147,6 +148,8 @@ func node(g *judge.Judgement, p *judge.Proof) Node {
 	switch p.Step {
 	case judge.StepFact:
 		n.Fact = &Fact{p.Fact.ID, place(guide.OfFact, p.Fact.ID), p.Fact.Says, p.Fact.Is.Text, sources(g, p.Fact.Cite), p.Fact.Standing}
+	case judge.StepDose:
+		n.Call = call(p)
 	case judge.StepCount:
 		n.Count = p.Count
 	case judge.StepAnswer:

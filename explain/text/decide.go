@@ -143,6 +143,12 @@ func (p *decidePage) unproven(a *account.Account) {
 	if a.Unproven {
 		p.line(8, words.Unproven)
 	}
+	if a.Sampled {
+		p.line(8, words.Sampled)
+	}
+	if a.Refused {
+		p.line(8, words.CannotCompute)
+	}
 }
 
 // grounds is the phrase for why a verdict is no better, "" where the reasons say it.

@@ -76,7 +76,7 @@ func gather(accounts []*account.Account, key func(*account.Account) string) []gr
 
 // sameRow is the key of ranked verdicts that share a row: one treatment, one rank, the same things said.
 func sameRow(a *account.Account) string {
-	return fmt.Sprint(a.Treatment.ID, a.Rank, a.Word, a.Support, a.Standing, a.Grounds, a.Unproven) + sameTests(a)
+	return fmt.Sprint(a.Treatment.ID, a.Rank, a.Word, a.Support, a.Standing, a.Grounds, a.Unproven, a.Sampled, a.Refused) + sameTests(a)
 }
 
 // sameTests is the key of verdicts that wait for the same tests: of the same things, or each of its own.

@@ -141,6 +141,10 @@ func needed(p *judge.Proof) []*judge.Proof {
 func (t *tree) atom(p *judge.Proof) node {
 	n := node{lines: []string{words.Valued(p.Text, words.Step(p.Step, p.Value))}}
 	for _, k := range p.Kids {
+		if k.Step == judge.StepDose {
+			n.lines = append(n.lines, words.Dosed(k.Dose, k.Value == cond.True))
+			continue
+		}
 		n.lines = append(n.lines, t.answer(k, p.Value == cond.True)...)
 	}
 	return n

@@ -19,6 +19,7 @@ func Why(g *judge.Judgement, v *judge.Verdict, style Style, all bool) string {
 	p.deciding()
 	p.neededBy()
 	p.reasons(words.NoLongerStands, p.a.Withdrawn)
+	p.settings()
 	p.rest()
 	p.blank()
 	p.line(0, words.SeeGuide)
@@ -51,6 +52,12 @@ func (p *whyPage) head() {
 	}
 	if a.Unproven {
 		p.line(2, words.Sentence(words.Unproven))
+	}
+	if a.Sampled {
+		p.line(2, words.Sentence(words.Sampled))
+	}
+	if a.Refused {
+		p.line(2, words.Sentence(words.CannotCompute))
 	}
 }
 

@@ -50,7 +50,7 @@ func Cut(q *vocab.Question, atoms []*Atom) (cells []Cell, exact bool) {
 	}
 	same := func(a, b vocab.Answer) bool { return alike(q, tests, steady, a, b) }
 	for _, a := range points(q, tests, marks) {
-		if i := joins(q, same, cells, a); merge && i >= 0 {
+		if i := joins(q, same, cells, a); i >= 0 && (merge || cells[i].Some() == a) { // cuts can be neighbours, with nothing between
 			cells[i].Answers = append(cells[i].Answers, a)
 			continue
 		}
@@ -114,9 +114,7 @@ func points(q *vocab.Question, tests []*Test, marks []float64) []vocab.Answer {
 	for i, c := range cuts {
 		list = append(list, vocab.Num(c))
 		if i+1 < len(cuts) {
-			if mid := (c + cuts[i+1]) / 2; mid > c && mid < cuts[i+1] { // else they are neighbours
-				list = append(list, vocab.Num(mid))
-			}
+			list = append(list, vocab.Num((c+cuts[i+1])/2))
 		}
 	}
 	return list

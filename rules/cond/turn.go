@@ -60,8 +60,8 @@ func (a *Atom) Says(answer vocab.Answer) Truth {
 }
 
 // Marks gives numbers at which the answers to a question must be cut because of the atom, besides the values it compares
-// them with: of a steady atom the last number before and the first after each place where its value changes, of one that
-// reckons the ends of what its functions take and a grid over the range of the question.
+// them with: of a steady atom each number at which its value changes or after which it does, of one that reckons the ends
+// of what its functions take and a grid over the range of the question.
 func (a *Atom) Marks(q *vocab.Question) []float64 {
 	switch {
 	case a.Test != nil || q.Type != vocab.Number:
@@ -95,7 +95,8 @@ func (c *Call) ends(reads func(n int) bool, q *vocab.Question) (list []float64) 
 	return list
 }
 
-// findTurns finds the numbers next to each place where the value of a steady atom changes.
+// findTurns finds the numbers at which the value of a steady atom changes: the first with the new value, or the last with
+// the old where that is the end of a range.
 func (a *Atom) findTurns() []float64 {
 	q := a.Reads[0].Question
 	at := append(a.limit.call.ends(func(int) bool { return true }, q), q.From, q.To)
@@ -115,7 +116,11 @@ func (a *Atom) findTurns() []float64 {
 				high = mid
 			}
 		}
-		turns = append(turns, low, high)
+		if low == at[i] {
+			turns = append(turns, low)
+		} else {
+			turns = append(turns, high)
+		}
 	}
 	return turns
 }
