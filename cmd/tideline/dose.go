@@ -2,6 +2,8 @@ package main
 
 import (
 	"errors"
+	"fmt"
+	"os"
 	"slices"
 	"strings"
 
@@ -13,7 +15,8 @@ import (
 )
 
 func newDose(a *app) *cobra.Command {
-	return &cobra.Command{
+	var svg string
+	c := &cobra.Command{
 		Use:   "dose [NAME [KEY=VALUE]...]",
 		Short: "Computes a setting, and shows how",
 		Long: `Computes one setting of a treatment. Alone it lists the computations; with a name
@@ -26,9 +29,13 @@ A value from memory is marked so. A result is not a permission to do the step.`,
 		Example: `  tideline dose
   tideline dose limewater
   tideline dose peroxide "stock=3 % w/v" "wanted=1 % w/v" "volume=250 mL"
-  tideline dose bath-volume "width=340 mm" "height=260 mm" "grammage=60 g/m²" "ratio=40 mL/g" --json`,
+  tideline dose bath-volume "width=340 mm" "height=260 mm" "grammage=60 g/m²" "ratio=40 mL/g" --json
+  tideline dose solvent-region "tests=acetone dissolves; toluene dissolves; water holds" "ink=red" --svg /tmp/red.svg`,
 		ValidArgsFunction: completeDose,
 		RunE: func(_ *cobra.Command, args []string) error {
+			if svg != "" && len(args) < 2 {
+				return wrongUse{errors.New("--svg writes the drawing of a result: give a computation and its inputs")}
+			}
 			if len(args) == 0 {
 				return a.show(data.Doses, func() string { return text.Doses(a.style()) })
 			}
@@ -47,9 +54,33 @@ A value from memory is marked so. A result is not a permission to do the step.`,
 			if err != nil {
 				return a.refused(err)
 			}
+			if svg != "" {
+				if err := a.writeDrawing(&r, svg); err != nil {
+					return err
+				}
+			}
 			return a.showResult(r, c.Danger(), "")
 		},
 	}
+	c.Flags().StringVar(&svg, "svg", "", "write the drawing that belongs to the result to `FILE`")
+	return c
+}
+
+// writeDrawing writes the drawing of a result to a file, in place of printing it.
+func (a *app) writeDrawing(r *dose.Result, path string) error {
+	at := slices.IndexFunc(r.Pictures, func(p dose.Picture) bool { return p.Type == "image/svg+xml" })
+	if at < 0 {
+		return wrongUse{fmt.Errorf("--svg: no drawing belongs to %s", r.Name)}
+	}
+	if info, err := os.Stat(path); path == "-" || err == nil && info.IsDir() {
+		return wrongUse{fmt.Errorf("--svg %s: a drawing is not printed; give a file, such as %s.svg", path, r.Name)}
+	}
+	if err := replaceFile(path, r.Pictures[at].Data); err != nil {
+		return err
+	}
+	fmt.Fprintf(a.stderr, "written to %s\n", path)
+	r.Pictures = slices.Delete(r.Pictures, at, at+1)
+	return nil
 }
 
 // showResult prints a result in the form asked for.

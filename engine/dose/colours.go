@@ -69,7 +69,7 @@ func runDifference(a Args) (Result, error) {
 func (r *Result) differences(p, q colour.Lab) {
 	d76, d00 := colour.DE76(p, q), colour.DE2000(p, q)
 	r.line("cie-lab", "sqrt(dL² + da² + db²)", of(d76, LabKind, "ΔE"), "", "dL %s, da %s, db %s", num(q.L-p.L), num(q.A-p.A), num(q.B-p.B))
-	r.line("ciede2000", "CIEDE2000, kL = kC = kH = 1, in plain CIELAB units", of(d00, LabKind, "ΔE"), "four decimals", "%v, %v", p, q)
+	r.line("ciede2000", "CIEDE2000, kL = kC = kH = 1, in plain CIELAB units", of(d00, LabKind, "ΔE"), "four decimals", "%v; %v", p, q)
 	r.value("de76", "CIE 1976", of(d76, LabKind, "ΔE"), Arithmetic)
 	r.value("de2000", "CIEDE2000", of(d00, LabKind, "ΔE"), Computed)
 	if d00 > 5 {

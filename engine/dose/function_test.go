@@ -1,8 +1,10 @@
 package dose
 
 import (
+	"flag"
 	"math"
 	"math/rand/v2"
+	"os"
 	"regexp"
 	"slices"
 	"strconv"
@@ -229,4 +231,63 @@ func BenchmarkFunctions(b *testing.B) {
 			}
 		}
 	}
+}
+
+var update = flag.Bool("update", false, "write the table of functions anew")
+
+// The table of functions in the description of the pack language is made from the registry, so that it cannot drift.
+func TestTheTableOfFunctions(t *testing.T) {
+	const path = "../../rules/README.md"
+	const start, end = "-update` -->\n", "<!-- end of the table -->"
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, rest, ok := strings.Cut(string(data), start)
+	_, after, ok2 := strings.Cut(rest, end)
+	if !ok || !ok2 {
+		t.Fatalf("%s has no place for the table", path)
+	}
+	want := before + start + table() + end + after
+	if want == string(data) {
+		return
+	}
+	if !*update {
+		t.Fatalf("the table of functions in %s is out of date; run with -update", path)
+	}
+	if os.Getenv("CI") != "" {
+		t.Fatal("-update is refused where CI is set: golden files are made by a person who reads them")
+	}
+	if err := os.WriteFile(path, []byte(want), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func table() string {
+	var b strings.Builder
+	b.WriteString("\n| function | gives | by `tideline dose` |\n| --- | --- | --- |\n")
+	rnd := rand.New(rand.NewPCG(5, 6))
+	for n, f := range Functions() {
+		_, value, err := Call(f.Name, values(f, rnd))
+		if err != nil {
+			panic(err)
+		}
+		var params []string
+		for _, p := range f.Params {
+			text := p.String()
+			if p.Steady {
+				text += " *"
+			}
+			params = append(params, strings.ReplaceAll(text, "*", `\*`))
+		}
+		gives := f.Unit
+		if gives == "" {
+			gives = "a plain number"
+		}
+		if f.Memory {
+			gives += ", from memory"
+		}
+		b.WriteString("| `" + f.Name + "` (" + strings.Join(params, ", ") + ") | " + gives + " | `" + functions[n].computation + "`: " + value.Says + " |\n")
+	}
+	return b.String() + "\n"
 }

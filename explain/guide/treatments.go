@@ -252,9 +252,15 @@ func (m *maker) settings(t *pack.Treatment) Group {
 	g := Group{Kind: "settings", Heading: grpSettings}
 	for _, s := range t.Settings {
 		f := fields{}
+		if s.Dose != nil {
+			f.add("Computed by", code(s.Dose.Text))
+		}
+		for _, t := range s.Taken {
+			f.add("Taken until measured", testLink(t.Question.ID), plain(t.Question.Text(t.Answer)))
+		}
 		f.text("Because", s.Because)
 		m.founded(&f, s.Cite)
-		g.Items = append(g.Items, Item{Lead: []Piece{plain(s.What)}, Text: prose(s.Value), Fields: f})
+		g.Items = append(g.Items, Item{Lead: []Piece{plain(s.What)}, Text: prose(cmp.Or(s.Value, "computed for the book in hand")), Fields: f})
 	}
 	return g
 }

@@ -20,7 +20,7 @@ const (
 	WhereFrom     = "Sources"
 	Inputs        = "Inputs"
 	ForExample    = "For example"
-	PictureInJSON = "A drawing belongs to this result; --json holds it."
+	PictureInJSON = "A drawing belongs to this result; --json holds it, and --svg FILE writes it."
 	NothingDone   = "Nothing was computed."
 	SaysNoMore    = "A computed setting is not a permission: whether the step may be done, the verdicts say."
 	PlainNumber   = "a plain number"

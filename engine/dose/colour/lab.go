@@ -1,9 +1,15 @@
 package colour
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Lab is a CIELAB colour: L* 0 to 100, a* and b* roughly -128 to 128.
 type Lab struct{ L, A, B float64 }
+
+// String writes the coordinates to the hundredth, which is finer than any meter repeats.
+func (c Lab) String() string { return fmt.Sprintf("L* %.2f, a* %.2f, b* %.2f", c.L, c.A, c.B) }
 
 // Chroma is the distance from the grey axis.
 func (c Lab) Chroma() float64 { return math.Hypot(c.A, c.B) }
