@@ -204,6 +204,9 @@ func TestNothingLeftOut(t *testing.T) {
 		dangers(a, v.Hazards)
 		for _, s := range v.Settings {
 			want(a, s.What, s.Value, s.Because, s.Standing)
+			if s.Dose != nil {
+				want(a, s.Dose.Text)
+			}
 		}
 	}
 	for _, r := range p.Rules {
