@@ -261,6 +261,13 @@ func edits(env *cond.Env, c *cond.Cond) []edit {
 					})
 				}
 			}
+			if v, ok := n.Atom.Limit(); ok {
+				for _, to := range []float64{round4(v * 0.95), round4(v * 1.05)} {
+					add(ShiftThreshold, func(env *cond.Env, c *cond.Cond, n *cond.Node) (*cond.Node, error) {
+						return env.VaryLimit(c.Vars, n, to)
+					})
+				}
+			}
 		case cond.OpFact:
 			add(NegateAtom, negate)
 		case cond.OpAnd, cond.OpOr:

@@ -224,3 +224,32 @@ func TestCompileDose(t *testing.T) {
 		}
 	}
 }
+
+func TestVaryLimit(t *testing.T) {
+	e := dosedEnv(t)
+	for _, tt := range []struct {
+		text string
+		v    float64
+		want string
+	}{
+		{"depth(part.ph) > mm(20)", 21, "depth(part.ph) > mm(21)"},
+		{"mm(20) >= depth(part.ph)", 19, "depth(part.ph) <= mm(19)"},
+		{"recalled(part.ph) == 3", 4, "recalled(part.ph) == 4"},
+	} {
+		c, problems := e.Compile(tt.text, partVars)
+		if problems != nil {
+			t.Fatal(problems)
+		}
+		n, err := e.VaryLimit(c.Vars, c.Root, tt.v)
+		if err != nil || n.Text != tt.want {
+			t.Errorf("%s: %v, %v; wanted %s", tt.text, n, err, tt.want)
+		}
+		if v, ok := n.Atom.Limit(); !ok || v != tt.v {
+			t.Errorf("%s: limit %v", n.Text, v)
+		}
+	}
+	c, _ := e.Compile("part.ph < 3", partVars)
+	if _, err := e.VaryLimit(c.Vars, c.Root, 4); err == nil {
+		t.Error("a comparison without a function was varied")
+	}
+}

@@ -46,6 +46,29 @@ func (e *Env) Vary(vars []Var, n *Node, t Test) (*Node, error) {
 	return &Node{Op: OpAtom, Text: v.Name + rest, Atom: c.Root.Atom, Args: []int{n.Args[r.Arg]}}, nil
 }
 
+// Limit gives the number that an atom compares what a function gives with; ok is false for any other atom.
+func (a *Atom) Limit() (v float64, ok bool) {
+	if a.limit == nil {
+		return 0, false
+	}
+	return a.limit.value, true
+}
+
+// VaryLimit gives an atom that compares what a function gives with another number. vars are those of the condition that n
+// stands in.
+func (e *Env) VaryLimit(vars []Var, n *Node, v float64) (*Node, error) {
+	if n.Op != OpAtom || n.Atom.limit == nil || n.Text != n.Atom.Text {
+		return nil, fmt.Errorf("%s is no comparison of a function, as first written, with a written value", n.Text)
+	}
+	l := n.Atom.limit
+	q := &vocab.Question{Type: vocab.Number, Unit: l.call.Function.Unit}
+	c, problems := e.Compile(l.call.Text+comparison(q, Test{Op: l.op, Values: []vocab.Answer{vocab.Num(v)}}), vars)
+	if problems != nil {
+		return nil, fmt.Errorf("%s: %s", n.Text, problems[0].Summary)
+	}
+	return c.Root, nil
+}
+
 // comparison writes a test as conditions write it, with the unit of the question.
 func comparison(q *vocab.Question, t Test) string {
 	var list []string
