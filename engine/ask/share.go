@@ -50,8 +50,11 @@ func (s *search) count(o *judge.Outlook, place int, tests []int) (out, all float
 		return 0, 0
 	}
 	if len(tests) == 0 {
-		if o.View(place).Banned == cond.True {
+		switch o.View(place).Banned {
+		case cond.True:
 			return 1, 1
+		case cond.Open: // what cannot be computed is on neither side, and so the outcomes cannot be counted
+			s.nodes = shareLimit + 1
 		}
 		return 0, 1
 	}

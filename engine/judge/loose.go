@@ -363,8 +363,8 @@ func (l *Loose) put(f *formula, s State) *formula {
 	case cond.OpAtom:
 		rest := f
 		for _, n := range f.leaf.asks {
-			if s[n] >= 0 && rest.op == cond.OpAtom {
-				rest = rest.leaf.assign(n, int(s[n]))
+			if s[n] >= 0 {
+				rest = rest.assign(n, int(s[n]))
 			}
 		}
 		return rest

@@ -139,9 +139,13 @@ func Branches(p *judge.Proof) []*judge.Proof {
 	return p.Kids
 }
 
-// Points gives every answer a question was cut at: each cell's, in order.
+// Points gives every answer a question was cut at: each cell's, in order. It gives none where points of a range stand in
+// for its cells: nothing is then known of what lies between two of them.
 func Points(c *evidence.Case, q *vocab.Question) []vocab.Answer {
-	cells, _ := c.Pack.Env.Cells(q)
+	cells, exact := c.Pack.Env.Cells(q)
+	if !exact {
+		return nil
+	}
 	var all []vocab.Answer
 	for _, cell := range cells {
 		all = append(all, cell.Answers...)

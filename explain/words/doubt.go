@@ -121,7 +121,7 @@ func Ranges(q *vocab.Question, answers, all []vocab.Answer) string {
 	if len(answers) == len(all) {
 		return "anything"
 	}
-	if q.Type == vocab.YesNo || q.Type == vocab.Words {
+	if q.Type == vocab.YesNo || q.Type == vocab.Words || all == nil {
 		return Cells(q, answers, all)
 	}
 	var runs []string

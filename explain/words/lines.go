@@ -107,10 +107,12 @@ func InCase(q *vocab.Question, thing string, cells, all []vocab.Answer) string {
 }
 
 // Cells writes the answers that a case stands for. all is every answer the question was cut at, rising: of a number, by
-// turns a value some rule compares it with and one between.
+// turns a value some rule compares it with and one between; none, where only points of its range were tried.
 func Cells(q *vocab.Question, cells, all []vocab.Answer) string {
 	first, last := cells[0], cells[len(cells)-1]
 	switch {
+	case q.Type == vocab.Number && all == nil:
+		return Tried(q, cells)
 	case q.Type == vocab.Number:
 		return span(q, slices.Index(all, first), slices.Index(all, last), all)
 	case len(cells) == 1:
@@ -123,6 +125,21 @@ func Cells(q *vocab.Question, cells, all []vocab.Answer) string {
 		list = append(list, q.Text(c))
 	}
 	return strings.Join(list, " or ")
+}
+
+// mostTried is up to how many points tried are named one by one.
+const mostTried = 4
+
+// Tried writes answers that are points of a range, with nothing said of what lies between them.
+func Tried(q *vocab.Question, points []vocab.Answer) string {
+	var list []string
+	for _, p := range points {
+		list = append(list, q.Text(p))
+	}
+	if len(list) > mostTried {
+		return fmt.Sprintf("at %d of the points tried between %s and %s", len(list), list[0], list[len(list)-1])
+	}
+	return strings.Join(list, " or ") + " " + Aside("only points were tried")
 }
 
 // span writes the stretch of a number from one place in the list of values to another. Values at even places are those it

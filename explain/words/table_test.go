@@ -44,7 +44,7 @@ func TestOnePhraseOneState(t *testing.T) {
 	for _, phrase := range []string{
 		SettlesAlone, EitherWay, AlsoRulesOut, HangsOn, WouldRuleOut, Calls, MayCall, NoCall, NeedsFirst, NeededBy, SpeaksFor,
 		SpeaksAgainst, StillOpen, WatchFor, NoLongerStands, DoNotApply, ToTest, CannotBothBe, NothingCalls, NoRuleCalls, OnlyForRuledOut, ServesNoAim,
-		NotOutweighed, Tie, NoOrder, Unproven, NotTested, NotListed, SameAsAbove, BookAnswers, LocalRules, PersonDecides,
+		NotOutweighed, Tie, NoOrder, Unproven, Sampled, CannotCompute, NoNumberGiven, WaitsForAnswers, ComputedSettings, AsWritten, NotTested, NotListed, SameAsAbove, BookAnswers, LocalRules, PersonDecides,
 	} {
 		say("the phrase "+phrase, phrase)
 	}
