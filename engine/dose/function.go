@@ -45,6 +45,10 @@ var functions = []function{
 	{name: "stock_to_take", computation: "dilute", value: "stock_volume", unit: "mL", slots: []slot{number("stock", "w_v"), number("wanted", "w_v"), rises("volume", "mL")}},
 	{name: "stock_to_weigh", computation: "dilute-mass", value: "first_mass", unit: "g", slots: []slot{number("first", "w_w"), number("wanted", "w_w"), number("mass", "g")}},
 	{name: "blended_strength", computation: "blend-mass", value: "strength", unit: "w_w", slots: []slot{rises("first", "w_w"), rises("first_mass", "g"), rises("second_mass", "g")}},
+	{
+		name: "buffer_reagent", computation: "buffer", value: "reagent", unit: "g",
+		slots: []slot{word("acid"), number("ph", "pH"), number("total", "mmol_L"), number("volume", "mL")},
+	},
 	{name: "buffer_ph", computation: "buffer-ph", value: "ph", unit: "pH", slots: []slot{word("acid"), number("acid_form", "mmol_L"), number("base_form", "mmol_L")}},
 	{name: "chelator_ph", computation: "chelator", value: "ph", unit: "pH", slots: []slot{word("agent"), number("strength", "mmol_L")}, fixed: []string{"volume=1 L"}},
 	{name: "chelator_mass", computation: "chelator", value: "mass", unit: "g", slots: []slot{word("agent"), number("strength", "mmol_L"), number("volume", "mL")}},
@@ -89,6 +93,10 @@ var functions = []function{
 	{
 		name: "fading_used", computation: "fading", value: "used", unit: "percent", fixed: []string{"exposures={light} lx {time} s", "blue=no"},
 		slots: []slot{{name: "light", unit: "lx", steady: true, from: 1, to: 1e6}, {name: "time", unit: "s", steady: true, from: 60, to: 3e8}, number("step", "")},
+	},
+	{
+		name: "sheet_look_time", computation: "blue-limit", value: "time", unit: "s", fixed: []string{"look=sheet"},
+		slots: []slot{number("irradiance", "W_m2"), number("peak", "nm")},
 	},
 	{name: "uva_time", computation: "uv-limit", value: "uva_time", unit: "s", slots: []slot{number("uva", "W_m2")}},
 	{name: "dew_point", computation: "dew-point", value: "dew_point", unit: "degC", slots: []slot{rises("temperature", "degC"), rises("humidity", "percent")}},

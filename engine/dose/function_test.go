@@ -21,6 +21,8 @@ var fits = map[string][]any{
 	"stock_to_weigh":    {96.0, 50.0, 200.0},
 	"chelator_ph":       {"trisodium citrate", 10.0},
 	"chelator_mass":     {"trisodium citrate", 10.0, 500.0},
+	"buffer_reagent":    {"citric", 6.0, 20.0, 500.0},
+	"sheet_look_time":   {2000.0, 455.0},
 	"buffer_ph":         {"acetic", 20.0, 30.0},
 	"standard_ph":       {"phosphate", 20.0},
 	"peroxide_volumes":  {3.0},

@@ -258,6 +258,9 @@ func (j *judge) cells(number int) []cond.Cell {
 // pack with an absurd number of thresholds comes near it.
 const leafLimit = 1_000_000
 
+// dosedLimit is the same for an atom that calls a function: at most three answers stand in one.
+const dosedLimit = 60_000
+
 // write writes a condition out for the things in env.
 func (j *judge) write(n *cond.Node, env []int32) *formula {
 	if v := j.eval(n, env); v != cond.Open {
@@ -331,15 +334,18 @@ func (j *judge) leaf(n *cond.Node, env []int32) *formula {
 		}
 	}
 	slices.Sort(l.asks)
-	combinations := 1
+	combinations, limit := 1, leafLimit
+	if len(n.Atom.Calls) > 0 {
+		limit = dosedLimit
+	}
 	for _, number := range l.asks {
 		l.sizes = append(l.sizes, len(j.cells(number)))
 		combinations *= len(j.cells(number))
-		if combinations > leafLimit {
+		if combinations > limit {
 			break
 		}
 	}
-	if combinations > leafLimit {
+	if combinations > limit {
 		j.note(cond.Open, fmt.Errorf("condition %q compares answers with too many thresholds to try them all", n.Atom.Text))
 		return always // the judgement fails with the error
 	}

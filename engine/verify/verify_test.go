@@ -1,9 +1,11 @@
 package verify
 
 import (
+	"errors"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -13,6 +15,7 @@ import (
 	"tideline/engine/judge"
 	"tideline/engine/record"
 	"tideline/engine/worlds"
+	"tideline/rules/cond"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
@@ -130,5 +133,55 @@ func TestCorruptedProofsAreNoticed(t *testing.T) {
 		if n < 1000 {
 			t.Errorf("%s: only %d were made", kind, n)
 		}
+	}
+}
+
+// TestAlteredDosesAreNoticed: a call of a function in a proof that gives another number, was given another, or refuses or
+// does not, is rejected.
+func TestAlteredDosesAreNoticed(t *testing.T) {
+	tried := 0
+	for seed := range 30 {
+		w := worlds.NewDosed(t, rand.New(rand.NewPCG(uint64(seed), 23)))
+		g := judged(t, w.Pack, w.Book(t, seed%3))
+		for _, v := range g.Verdicts {
+			p := g.Prove(v)
+			for _, list := range [][]*judge.Proof{p.RulesOut, p.CalledFor, p.For, p.Against} {
+				for i := range list {
+					whole := list[i]
+					for n, node := range flat(whole, nil) {
+						if node.Step != judge.StepDose {
+							continue
+						}
+						for _, alter := range []func(d *judge.Dosed, p *judge.Proof){
+							func(d *judge.Dosed, p *judge.Proof) { d.Value++; p.Value = cond.True },
+							func(d *judge.Dosed, _ *judge.Proof) { d.Values = d.Values[1:] },
+							func(d *judge.Dosed, _ *judge.Proof) { d.Values[len(d.Values)-1].Num++ },
+							func(d *judge.Dosed, p *judge.Proof) {
+								if d.Refusal = errors.New("no"); p.Dose.Refusal != nil {
+									d.Refusal = nil
+								}
+							},
+							func(_ *judge.Dosed, p *judge.Proof) { p.Text += " " },
+						} {
+							changed := clone(whole)
+							at := flat(changed, nil)[n]
+							d := *node.Dose
+							d.Values = slices.Clone(d.Values)
+							alter(&d, at)
+							at.Dose = &d
+							list[i] = changed
+							tried++
+							if _, err := New(g).Check(p); err == nil {
+								t.Fatalf("seed %d: %s altered to %+v is taken", seed, node.Text, d)
+							}
+							list[i] = whole
+						}
+					}
+				}
+			}
+		}
+	}
+	if tried < 200 {
+		t.Errorf("only %d were altered", tried)
 	}
 }

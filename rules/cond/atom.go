@@ -124,8 +124,12 @@ func (b *builder) atom(e ast.Expr) *Node {
 		args = append(args, slot)
 	}
 	node := &Node{Op: OpAtom, Text: b.text(e), Args: args}
-	if len(v.reads) > maxReads {
-		b.problem(e, "too many answers compared at once", fmt.Sprintf("At most %d in one comparison.", maxReads))
+	most, what := maxReads, ""
+	if len(v.calls) > 0 {
+		most, what = maxCalled, " that calls a function"
+	}
+	if len(v.reads) > most {
+		b.problem(e, "too many answers compared at once", fmt.Sprintf("At most %d in one comparison%s.", most, what))
 		return node
 	}
 	var kinds []vocab.Kind

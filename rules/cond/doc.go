@@ -12,6 +12,10 @@
 // comparing whole things or lists, membership in anything but a written list, has(), filter, map, exists_one, size,
 // optionals, regular expressions, text functions, division by an answer. Units are checked here too.
 //
+// Conditions may call the functions that the environment is given ([Function]): computations with numbers in and one number
+// out. An argument not known makes the comparison open, and so does one that the function refuses to compute with: no
+// answer can then settle it.
+//
 // The module is pinned to github.com/google/cel-go v0.31.0, the last under that path; later ones are cel.dev/cel-go,
 // and moving there is a change of import paths in this package only. Run the tests of this package on every upgrade:
 // TestUnknownTable shows what cel-go itself does with unknowns.

@@ -21,6 +21,7 @@ const (
 	maxChars   = 2000 // characters of a condition
 	maxNodes   = 400  // nodes of its syntax tree
 	maxReads   = 4    // answers in one comparison
+	maxCalled  = 3    // answers in one that calls a function: each way they could turn out is computed
 	maxDose    = 8    // answers in one call that a setting is computed by
 	maxNesting = 2    // exists, all and atLeast inside one another
 )

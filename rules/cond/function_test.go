@@ -76,6 +76,7 @@ func TestCallsRefused(t *testing.T) {
 		{"depth(part.ph)", "", "not a yes-or-no condition"},
 		{"part.torn == depth(part.ph)", "", "=="},
 		{"depth(part.ph) in [mm(2)]", "", "`in` looks for one answer"},
+		{`soaked("thin", part.sinks, part.ph) > s(1) + part.sinks + part.sinks`, "", "too many answers compared at once"},
 		{"depth(part.safe) > mm(2)", "", "depth is not called like this"},
 	} {
 		_, problems := dosedEnv(t).Compile(tt.text, []Var{{Name: "part", Kind: vocab.Part}, {Name: "ink", Kind: vocab.Ink}})

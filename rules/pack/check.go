@@ -28,7 +28,7 @@ type FindingKind string
 
 // The kinds of finding.
 const (
-	UnreadQuestion      FindingKind = "unread question"   // no rule, fact, never or `where` reads it
+	UnreadQuestion      FindingKind = "unread question"   // no rule, fact, never, `where` or dose of a setting reads it
 	UnusedFact          FindingKind = "unused fact"       // no condition uses it
 	NoRulingOut         FindingKind = "no ruling-out"     // no rule can rule the treatment out
 	NoCall              FindingKind = "no call"           // nothing calls for the treatment, and no other needs it
