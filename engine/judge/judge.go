@@ -202,7 +202,9 @@ func (j *judge) ban(v *Verdict) *formula {
 			f = or(formulas...)
 		}
 		v.doubtful = j.space.gaveUp
-		v.ofBan = j.marks(formulas...)
+		if v.ofBan = j.marks(formulas...); f.op == cond.OpConst { // decided in spite of what cannot be computed
+			v.ofBan.refused = false
+		}
 	}
 	j.bans[key] = f
 	return f

@@ -15,6 +15,9 @@ type Call struct {
 	Values   []Given   `json:"values"`            // of its parameters, in order
 	Gives    *Quantity `json:"gives,omitempty"`   // when it was computed
 	Refusal  string    `json:"refusal,omitempty"` // why it cannot be computed, whatever is answered
+	Memory   bool      `json:"from_memory"`       // no source was opened for what it gives
+	Working  []string  `json:"working"`           // a line each
+	Sources  []string  `json:"sources"`
 }
 
 // Given is one value given to a function.
@@ -33,7 +36,8 @@ type Quantity struct {
 
 func call(p *judge.Proof) *Call {
 	d := p.Dose
-	w := &Call{Function: d.Call.Function.Name, Values: []Given{}}
+	working, from := words.Worked(d, p.Value == cond.True)
+	w := &Call{Function: d.Call.Function.Name, Values: []Given{}, Memory: d.Call.Function.Memory, Working: list(working), Sources: list(from)}
 	for i, v := range d.Values {
 		param := d.Call.Function.Params[i]
 		g := Given{Name: param.Name, Known: v.Known}

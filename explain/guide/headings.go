@@ -56,6 +56,7 @@ const (
 	secCriteria = "Criteria"
 	secAims     = "Aims"
 	fromRecord  = "The record answers it; there is nothing to test."
+	forTheBook  = "computed for the book in hand"
 )
 
 // does labels the treatments a rule speaks of.

@@ -260,7 +260,7 @@ func (m *maker) settings(t *pack.Treatment) Group {
 		}
 		f.text("Because", s.Because)
 		m.founded(&f, s.Cite)
-		g.Items = append(g.Items, Item{Lead: []Piece{plain(s.What)}, Text: prose(cmp.Or(s.Value, "computed for the book in hand")), Fields: f})
+		g.Items = append(g.Items, Item{Lead: []Piece{plain(s.What)}, Text: prose(cmp.Or(s.Value, forTheBook)), Fields: f})
 	}
 	return g
 }

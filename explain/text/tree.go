@@ -143,6 +143,8 @@ func (t *tree) atom(p *judge.Proof) node {
 	for _, k := range p.Kids {
 		if k.Step == judge.StepDose {
 			n.lines = append(n.lines, words.Dosed(k.Dose, k.Value == cond.True))
+			working, from := words.Worked(k.Dose, k.Value == cond.True)
+			n.lines = append(append(n.lines, working...), from...)
 			continue
 		}
 		n.lines = append(n.lines, t.answer(k, p.Value == cond.True)...)

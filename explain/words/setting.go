@@ -33,7 +33,29 @@ func Dosed(d *judge.Dosed, done bool) string {
 	case !done:
 		return Of(d.Call.Text, WaitsForAnswers)
 	}
-	return d.Call.Text + " = " + Measure(d.Call.Function.Unit, d.Value)
+	text := d.Call.Text + " = " + Measure(d.Call.Function.Unit, d.Value)
+	if d.Call.Function.Memory {
+		text += " " + Aside(FromMemory)
+	}
+	return text
+}
+
+// Worked gives the working of a call, a line each, and the sources it stands on; none where it was not computed.
+func Worked(d *judge.Dosed, done bool) (working, sources []string) {
+	if !done {
+		return nil, nil
+	}
+	r, _, err := dose.Call(d.Call.Function.Name, d.Values)
+	if err != nil { // a function of another table
+		return nil, nil
+	}
+	for _, l := range r.Working {
+		working = append(working, WorkedOut(l))
+	}
+	for _, s := range r.Sources {
+		sources = append(sources, Aside(s.ID)+" "+DoseSource(s))
+	}
+	return working, sources
 }
 
 // Refusal says in one line why something is not computed.

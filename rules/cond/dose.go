@@ -27,12 +27,12 @@ func (e *Env) CompileDose(text string, vars []Var) (*Dose, []Problem) {
 	v := &vetter{builder: b}
 	root := b.ast.Expr()
 	if b.ast.GetType(root.ID()) == types.BoolType {
-		v.problem(root, "this is a condition, not a dose", "Call one function, for example "+e.someCall()+".")
+		v.problem(root, "this is a condition, not a dose", e.CallHelp())
 		return nil, b.problems
 	}
 	m := v.value(root)
 	if !m.bad && m.call == nil {
-		v.problem(root, "this is no call of a function", "Call one function, for example "+e.someCall()+".")
+		v.problem(root, "this is no call of a function", e.CallHelp())
 	}
 	if len(v.reads) > maxDose {
 		v.problem(root, "too many answers", fmt.Sprintf("At most %d in one call.", maxDose))
@@ -43,10 +43,10 @@ func (e *Env) CompileDose(text string, vars []Var) (*Dose, []Problem) {
 	return &Dose{Text: strings.TrimSpace(text), Vars: b.vars, Args: v.slots, Reads: v.reads, Call: m.call}, nil
 }
 
-// someCall shows how a function is called, where there is one.
-func (e *Env) someCall() string {
+// CallHelp says how a function is called, where there is one.
+func (e *Env) CallHelp() string {
 	if list := e.Functions(); len(list) > 0 {
-		return list[0].Signature()
+		return "Call one function, for example " + list[0].Signature() + "."
 	}
-	return "none is offered here"
+	return "No functions are offered here."
 }

@@ -116,6 +116,13 @@ var cases = []struct {
 	{"a fact twice", "pack: p\nfacts: {▸part.safe: {is: always, says: x, standing: house}}\n", []string{`the name "part.safe" is taken`}},
 	{"a trial's name taken", "pack: p\ntrials:\n  - {name: ▸nothing known, like: plain, silent: [bath-bleeds]}\n", []string{`the name "trial nothing known" is taken`}},
 
+	// Settings. No function is offered here.
+	{
+		"a setting without a value, or with a dose that is no call", "pack: p\ntreatments:\n  soak: {name: x, of: part, " + cure + ", settings: [▸{what: x}, {what: y, dose: ▸[a]}, " +
+			"{what: z, dose: ▸part.ph}, {what: w, value: x, taken as: ▸{part.ph: 3}}]}\n",
+		[]string{`"value" is missing`, "a dose is a call on one line", "this is no call of a function", "`taken as` goes with a dose"},
+	},
+
 	// Names of questions.
 	{
 		"questions misnamed", "pack: p\ntests:\n  ▸inc.wet: {asks: x, answer: grade}\n  ▸ink.Wet: {asks: x, answer: grade}\n  ▸ink: {asks: x, answer: grade}\n  ▸ink.a.b: {asks: x, answer: grade}\n",

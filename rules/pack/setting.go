@@ -37,7 +37,7 @@ func (l *loader) setting(n *yamlfile.Node, t *Treatment) {
 // dose compiles what a setting is computed by, and gives it to keep when it is sound.
 func (l *loader) dose(n *yamlfile.Node, vars []cond.Var, keep func(*cond.Dose)) {
 	if !n.IsScalar() || n.IsFolded() {
-		n.Fault("a dose is a call on one line", `For example growth_across("wetted through", part.width).`)
+		n.Fault("a dose is a call on one line", l.Env.CallHelp())
 		return
 	}
 	d, problems := l.Env.CompileDose(n.Text(), vars)
