@@ -119,7 +119,7 @@ var cases = []struct {
 	// Settings. No function is offered here.
 	{
 		"a setting without a value, or with a dose that is no call", "pack: p\ntreatments:\n  soak: {name: x, of: part, " + cure + ", settings: [▸{what: x}, {what: y, dose: ▸[a]}, " +
-			"{what: z, dose: ▸part.ph}, {what: w, value: x, taken as: ▸{part.ph: 3}}]}\n",
+			"{what: z, dose: part▸.ph}, {what: w, value: x, taken as: ▸{part.ph: 3}}]}\n",
 		[]string{`"value" is missing`, "a dose is a call on one line", "this is no call of a function", "`taken as` goes with a dose"},
 	},
 
