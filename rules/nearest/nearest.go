@@ -1,18 +1,36 @@
 // Package nearest finds the word a person probably meant.
 package nearest
 
+import "slices"
+
 // Word gives the candidate closest to word, or "" when none is close enough to be worth offering: at most one slip
 // up to four characters, two up to eight, three above. A slip is one letter added, dropped, changed, or two
-// neighbours swapped (optimal string alignment distance). The first of equals wins.
+// neighbours swapped (optimal string alignment distance). A candidate that shares nothing with the word is not offered. Of
+// equals the one with the fewest letters that the word does not have wins, then the first.
 func Word(word string, candidates []string) string {
 	limit := 1 + min(2, (len(word)-1)/4)
-	best, found := limit+1, ""
+	best, strange, found := limit+1, 0, ""
 	for _, c := range candidates {
-		if d := distance([]rune(word), []rune(c)); d < best && d > 0 {
-			best, found = d, c
+		a, b := []rune(word), []rune(c)
+		d := distance(a, b)
+		if d == 0 || d >= max(len(a), len(b)) || d > limit {
+			continue
+		}
+		if n := foreign(a, b); d < best || d == best && n < strange {
+			best, strange, found = d, n, c
 		}
 	}
 	return found
+}
+
+// foreign counts the letters of b that a does not have.
+func foreign(a, b []rune) (n int) {
+	for _, r := range b {
+		if !slices.Contains(a, r) {
+			n++
+		}
+	}
+	return n
 }
 
 func distance(a, b []rune) int {
