@@ -154,7 +154,7 @@ func Call(name string, values []vocab.Answer) (Result, Named, error) {
 			return f.run(values)
 		}
 	}
-	return Result{}, Named{}, &Refusal{What: Unknown, Given: name, Why: "there is no such function", Help: "`tideline pack guide` lists those there are."}
+	return Result{}, Named{}, &Refusal{What: Unknown, Given: name, Why: "there is no such function", Help: "The description of the pack language lists those there are."}
 }
 
 func (f function) offered() *cond.Function {
