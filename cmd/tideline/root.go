@@ -35,7 +35,8 @@ release; --json is a contract, see 'tideline schema'.
 
 Exit codes:
   0  done
-  1  a verdict or a score calls for attention, as asked with --fail-on or --least
+  1  a verdict, audit or score calls for attention, as asked with --fail-on or
+     --least
   2  wrong use of a command
   3  bad input: a file cannot be used as it is; nothing was judged
   4  a fault of the program or the machine`,
@@ -57,6 +58,8 @@ Exit codes:
 		newAsk(a),
 		newDose(a),
 		newMeasure(a),
+		newSeal(a),
+		newAudit(a),
 		newLesson(a),
 		newTests(a),
 		newExport(a),

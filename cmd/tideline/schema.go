@@ -23,6 +23,8 @@ var schemas = []struct {
 	{"firm", "decide --firm", schema.Firm},
 	{"since", "decide --since", schema.Since},
 	{"dose", "dose and measure", schema.Dose},
+	{"seal", "seal", schema.Seal},
+	{"audit", "audit", schema.Audit},
 	{"lesson", "lesson", schema.Lesson},
 	{"tests-out", "tests out", schema.TestsOut},
 	{"tests-in", "tests in", schema.TestsIn},
