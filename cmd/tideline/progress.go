@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"time"
 
@@ -16,21 +17,25 @@ const (
 	progressEvery = 100 * time.Millisecond
 )
 
-// progress gives what tells how far an audit is: on standard error, on a terminal only, and only of what takes a while. The
-// line is wiped when all is done.
+// progress gives what tells how far an audit is: on standard error, and on a terminal only.
 func (a *app) progress() func(done, all int) {
 	f, ok := a.stderr.(*os.File)
 	if !ok || !term.IsTerminal(int(f.Fd())) {
 		return nil
 	}
-	next, told := time.Now().Add(progressAfter), false
+	return progressTo(f, time.Now)
+}
+
+// progressTo tells of what takes a while, on one line, which is wiped when all is done.
+func progressTo(w io.Writer, now func() time.Time) func(done, all int) {
+	next, told := now().Add(progressAfter), false
 	return func(done, all int) {
-		switch now := time.Now(); {
+		switch t := now(); {
 		case done == all && told:
-			fmt.Fprint(f, "\r\x1b[K")
-		case done < all && now.After(next):
-			next, told = now.Add(progressEvery), true
-			fmt.Fprintf(f, "\r%s\x1b[K", words.AuditProgress(done, all))
+			fmt.Fprint(w, "\r\x1b[K")
+		case done < all && !t.Before(next):
+			next, told = t.Add(progressEvery), true
+			fmt.Fprintf(w, "\r%s\x1b[K", words.AuditProgress(done, all))
 		}
 	}
 }

@@ -75,6 +75,7 @@ func TestSealJSON(t *testing.T) {
 		args := append([]string{"seal", tinyBook, "--pack", tinyPack, "--on", "record", "--into", dir, "--json"}, more...)
 		validate(t, sealSchema, say(t, exitDone, args...))
 	}
+	validate(t, sealSchema, say(t, exitDone, "seal", "--new-key", filepath.Join(dir, "a.key"), "--json"))
 	file := filepath.Join(dir, "tiny-book-0001.json")
 	data, err := os.ReadFile(file)
 	if err != nil {

@@ -498,6 +498,18 @@ func TestHostile(t *testing.T) {
 			}
 			b.Verdicts[0].RulesOut = []string{strconv.Itoa(len(b.Steps) - 1)}
 		},
+		"a proof too deep": func(b *edition1.Body) {
+			for range 2 * mostDepth {
+				b.Steps = append(b.Steps, step(strconv.Itoa(len(b.Steps)-1)))
+			}
+			b.Verdicts[0].RulesOut = []string{strconv.Itoa(len(b.Steps) - 1)}
+		},
+		"more verdicts than there can be": func(b *edition1.Body) {
+			for range 1000 {
+				b.Verdicts = append(b.Verdicts, b.Verdicts[0])
+			}
+		},
+		"a record that never ends":  func(b *edition1.Body) { b.Record.Text += strings.Repeat("#\n", 3<<20) },
 		"steps that are no numbers": func(b *edition1.Body) { b.Verdicts[0].For = []string{"x", "-1", "99999999999999999999"} },
 		"no steps":                  func(b *edition1.Body) { b.Steps = nil },
 		"a day that is none":        func(b *edition1.Body) { b.On = "someday" },

@@ -18,10 +18,14 @@ import (
 	"tideline/engine/verify"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
+	"tideline/rules/yamlfile"
 )
 
 // again judges the sealed record by the sealed packs.
 func (a *Auditor) again(b *edition1.Body) (*judge.Judgement, []pack.Layer, error) {
+	if len(b.Record.Text) > yamlfile.MaxBytes {
+		return nil, nil, errors.New("its record is larger than a record can be")
+	}
 	layers, err := seal.Layers(b)
 	if err != nil {
 		return nil, nil, err
@@ -91,6 +95,9 @@ type place struct{ treatment, on string }
 
 // moved finds the verdicts that differ in anything, their proofs included, and has both proofs checked.
 func (a *Auditor) moved(then, now *edition1.Body, g *judge.Judgement) ([]Moved, error) {
+	if len(then.Verdicts) > len(g.Case.Pack.Treatments)*len(g.Case.Things) {
+		return nil, errors.New("it holds more verdicts than there can be on this book")
+	}
 	old, err := byPlace(then)
 	if err != nil {
 		return nil, err
@@ -144,26 +151,29 @@ func checkSealed(c *verify.Checker, b *edition1.Body, g *judge.Judgement, w edit
 	return check(c, p)
 }
 
-// mostSteps is how many steps a sealed proof may come to, written out.
-const mostSteps = 20_000_000
+// Limits far above any proof: how many steps one may come to, written out, and how deep they may stand.
+const (
+	mostSteps = 20_000_000
+	mostDepth = 1000
+)
 
 // digests names proof steps by all they say and rest on. A step may rest only on steps before it, and all together may not
 // come to more than a machine can go through: a file from a stranger cannot hang the program.
 type digests struct {
-	names []string
-	sizes []int
+	names         []string
+	sizes, depths []int
 }
 
 func digestsOf(steps []edition1.ProofStep) (*digests, error) {
 	d := &digests{}
 	for _, s := range steps {
-		size := 1
+		size, depth := 1, 1
 		for _, ref := range s.Kids {
 			if n, err := strconv.Atoi(ref); err == nil && n >= 0 && n < len(d.sizes) {
-				size += d.sizes[n]
+				size, depth = size+d.sizes[n], max(depth, 1+d.depths[n])
 			}
 		}
-		if size > mostSteps {
+		if size > mostSteps || depth > mostDepth {
 			return nil, errors.New("a proof in it comes to more steps than can be followed")
 		}
 		var err error
@@ -174,7 +184,8 @@ func digestsOf(steps []edition1.ProofStep) (*digests, error) {
 		if err != nil {
 			return nil, err
 		}
-		d.names, d.sizes = append(d.names, fmt.Sprintf("%x", sha256.Sum256(data))), append(d.sizes, size)
+		d.names = append(d.names, fmt.Sprintf("%x", sha256.Sum256(data)))
+		d.sizes, d.depths = append(d.sizes, size), append(d.depths, depth)
 	}
 	return d, nil
 }

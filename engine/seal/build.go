@@ -19,6 +19,7 @@ import (
 	"tideline/engine/seal/edition1"
 	"tideline/rules/pack"
 	"tideline/rules/vocab"
+	"tideline/rules/yamlfile"
 )
 
 // Judge is which way of judging this program has. It is raised when the same record and packs can come to other verdicts
@@ -88,6 +89,9 @@ func sameFiles(a, b []pack.File) bool {
 func Layers(b *edition1.Body) ([]pack.Layer, error) {
 	texts := map[string]string{}
 	for _, t := range b.Texts {
+		if len(t.Text) > yamlfile.MaxBytes {
+			return nil, fmt.Errorf("the text with the hash %s is larger than a pack can be", t.SHA256)
+		}
 		if hash([]byte(t.Text)) != t.SHA256 {
 			return nil, fmt.Errorf("the text of a pack does not have the hash %s that it stands under", t.SHA256)
 		}

@@ -1,7 +1,6 @@
 package seal
 
 import (
-	"fmt"
 	"strings"
 
 	"tideline/engine/judge"
@@ -11,15 +10,18 @@ import (
 
 // prover writes the proofs of a judgement as one list of steps, in which what is said of several verdicts stands once.
 type prover struct {
-	g       *judge.Judgement
-	results map[*record.Result]int
-	steps   []edition1.ProofStep
-	byNode  map[*judge.Proof]string
-	byText  map[string]string
+	g        *judge.Judgement
+	results  map[*record.Result]int
+	steps    []edition1.ProofStep
+	byNode   map[*judge.Proof]string
+	bySaying map[saying]string
 }
 
+// saying is all that a step says, so that two steps that say the same can be told.
+type saying struct{ step, value, text, on, rule, fact, count, question, answer, result, lapsed, cells, kids string }
+
 func newProver(g *judge.Judgement) *prover {
-	p := &prover{g: g, results: map[*record.Result]int{}, byNode: map[*judge.Proof]string{}, byText: map[string]string{}}
+	p := &prover{g: g, results: map[*record.Result]int{}, byNode: map[*judge.Proof]string{}, bySaying: map[saying]string{}}
 	for i := range g.Case.Book.Results {
 		p.results[&g.Case.Book.Results[i]] = i
 	}
@@ -96,13 +98,13 @@ func (p *prover) step(n *judge.Proof) string {
 			s.Cells = append(s.Cells, AnswerText(q, c))
 		}
 	}
-	key := fmt.Sprintf("%q", []string{
+	says := saying{
 		s.Step, s.Value, s.Text, s.On, s.Rule, s.Fact, s.Count, s.Question, s.Answer, s.Result, s.Lapsed, strings.Join(s.Cells, "\x00"), strings.Join(s.Kids, " "),
-	})
-	at, ok := p.byText[key]
+	}
+	at, ok := p.bySaying[says]
 	if !ok {
 		at = whole(len(p.steps))
-		p.steps, p.byText[key] = append(p.steps, s), at
+		p.steps, p.bySaying[says] = append(p.steps, s), at
 	}
 	p.byNode[n] = at
 	return at

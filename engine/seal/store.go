@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 )
 
@@ -46,13 +47,16 @@ func (machine) Exists(path string) (bool, error) {
 }
 
 func (machine) SyncDir(path string) error {
+	if runtime.GOOS == "windows" {
+		return nil // folders cannot be synced there
+	}
 	d, err := os.Open(path)
 	if err != nil {
 		return err
 	}
 	err = d.Sync()
 	if errors.Is(err, errors.ErrUnsupported) || errors.Is(err, fs.ErrInvalid) {
-		err = nil // a system on which folders cannot be synced keeps them by itself
+		err = nil // nor on this kind of file system
 	}
 	return errors.Join(err, d.Close())
 }

@@ -87,6 +87,8 @@ func chain(r *audit.Report, brief bool) []Item {
 	switch {
 	case r.Witnessed > 0:
 		items = append(items, Item{Text: words.Witnessed(r.Witnessed, len(r.Links), r.Links[r.Witnessed-1].Sum)})
+	case r.Trusted: // nobody else could have written it anew
+		items = append(items, Item{Text: words.WithoutTail})
 	case !slices.ContainsFunc(r.Breaks(), noNumber):
 		items = append(items, Item{Text: words.WithoutWitness})
 	}
@@ -199,7 +201,7 @@ func now(n *audit.Now, brief bool) []Item {
 	case n == nil:
 		return []Item{{Text: words.NoNowAsked}}
 	case n.Fault != "":
-		return []Item{{Text: words.CannotJudge(n.Fault)}}
+		return []Item{{Text: words.CannotJudgeNow(n.Fault)}}
 	case len(n.Moves) == 0 && brief:
 		return nil
 	}

@@ -34,6 +34,7 @@ const (
 	NoNowAsked    = "What would be decided now was not found out."
 
 	WithoutWitness = "What the chain alone cannot show: that later decisions were not cut off its end, and that it was not written anew as a whole. The number on the owner's sheet shows it: --witness NUMBER."
+	WithoutTail    = "What the chain alone cannot show: that later decisions were not cut off its end. The number on the owner's sheet shows it: --witness NUMBER."
 	NotSigned      = "It is not signed."
 	NoCases        = "There is no sealed decision in it."
 	NotConsidered  = "not considered"
@@ -165,7 +166,14 @@ func verdictOr(word string) string {
 }
 
 // CannotJudge says why a decision could not be judged again.
-func CannotJudge(why string) string { return "It cannot be judged again: " + why + "." }
+func CannotJudge(why string) string {
+	return "It cannot be judged again: " + strings.TrimRight(why, ".") + "."
+}
+
+// CannotJudgeNow says why it could not be judged by what holds today.
+func CannotJudgeNow(why string) string {
+	return "It cannot be judged by what holds today: " + strings.TrimRight(why, ".") + "."
+}
 
 // Finding says what was found about a decision.
 func Finding(f audit.Finding) string {
