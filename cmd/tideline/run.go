@@ -58,10 +58,14 @@ type attention struct{ error }
 // internal is a fault of the program or the machine.
 type internal struct{ error }
 
+// ofMachine is a fault of the machine that the person can do something about, such as a full disk.
+type ofMachine struct{ error }
+
 // report prints an error and gives the exit code for it.
 func report(w io.Writer, err error) int {
 	var faults fault.Errors
 	var input badInput
+	var machine ofMachine
 	var ours internal
 	switch {
 	case err == nil:
@@ -74,6 +78,9 @@ func report(w io.Writer, err error) int {
 	case errors.As(err, &input):
 		fmt.Fprintln(w, words.Safe(input.Error()))
 		return exitInput
+	case errors.As(err, &machine):
+		fmt.Fprintln(w, words.Safe(machine.Error()))
+		return exitFault
 	case errors.As(err, &ours):
 		printInternal(w, words.Safe(ours.Error()))
 		return exitFault

@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path/filepath"
 	"strings"
@@ -101,7 +102,7 @@ func (a *app) newKey(path string) error {
 	case errors.Is(err, fs.ErrExist):
 		return badInput{fmt.Errorf("%s is there already, and a key is never overwritten. Give another name.", path)}
 	case errors.As(err, &seal.Unconfirmed{}):
-		return internal{fmt.Errorf("the key in %s: %w", path, err)}
+		return ofMachine{fmt.Errorf("the key in %s: %w. See to the disk, and make another key.", path, err)}
 	case err != nil:
 		return badInput{fmt.Errorf("%s cannot be written: %v. Nothing was made.", path, plainCause(err))}
 	}
@@ -221,10 +222,15 @@ func (a *app) decided(path string, g *judge.Judgement) (*decision.Decision, erro
 	return d, faults.Err()
 }
 
-// beforeSealing prints the proofs of what is gone against, then what must be at hand with the steps decided on.
+// beforeSealing prints the proofs of what is gone against, then what must be at hand with the steps decided on. With --json
+// it is for the person all the same, and goes beside the result.
 func (a *app) beforeSealing(g *judge.Judgement, d *decision.Decision) error {
-	if d == nil || a.json {
+	if d == nil {
 		return nil
+	}
+	if a.json {
+		_, err := io.WriteString(a.stderr, text.Overrides(g, d.Overrides(), a.style()))
+		return err
 	}
 	return a.write(text.Overrides(g, d.Overrides(), a.style()) + text.AtHand(g, d.ToDo(), a.style()))
 }
@@ -258,7 +264,7 @@ func (a *app) add(where string, body *edition1.Body, key ed25519.PrivateKey, d *
 	}
 	switch {
 	case err != nil:
-		return internal{fmt.Errorf("%s is sealed, but %w", path, err)}
+		return ofMachine{fmt.Errorf("%s is sealed and holds; but %w. See to the disk, and look at the file with `tideline audit %s`.", path, err, path)}
 	case printed != nil:
 		return internal{fmt.Errorf("%s is sealed, but: %w", path, printed)}
 	}
@@ -274,7 +280,7 @@ func notSealed(where string, err error) error {
 	case errors.As(err, &seal.Locked{}):
 		return badInput{fmt.Errorf("%w. Nothing was sealed.", err)}
 	case isDiskFault(err):
-		return internal{fmt.Errorf("nothing was sealed in %s, and what was there is as it was: %w", where, plainCause(err))}
+		return ofMachine{fmt.Errorf("nothing was sealed in %s: %v. What was there is as it was. Make room or see to the disk, or seal into another folder with --into, and seal again.", where, plainCause(err))}
 	}
 	return badInput{fmt.Errorf("nothing could be sealed in %s: %v. What was there is as it was.", where, plainCause(err))}
 }

@@ -313,6 +313,9 @@ func judgements(t *testing.T, n int) []struct {
 	faults := &fault.List{}
 	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
 	paths, _ := filepath.Glob("../../testdata/books/*.yaml")
+	if testing.Short() {
+		paths = paths[:min(1, len(paths))]
+	}
 	for _, path := range paths {
 		text, _ := os.ReadFile(path)
 		b := record.Parse(path, text, record.WordsOf(p), time.Time{}, faults)
@@ -346,9 +349,6 @@ func judgements(t *testing.T, n int) []struct {
 func TestSealedProofsHold(t *testing.T) {
 	checked := 0
 	for _, x := range judgements(t, 60) {
-		if x.name == "harbour-almanac.yaml" && testing.Short() {
-			continue
-		}
 		b, err := seal.New(x.g, x.src)
 		if err != nil {
 			t.Fatal(err)
@@ -577,15 +577,19 @@ func TestNow(t *testing.T) {
 		{"the house pack is gone", Today{Layers: house[:1], Given: true}, []string{"bath: recommended > ruled out", "damp-cloth: recommended > ruled out"}, nil, Otherwise},
 		{"the same packs", Today{Layers: house, Given: true}, nil, nil, Sound},
 		{
-			"another answer today", Today{Layers: house, Given: true, Record: &Record{"b.yaml", book("3", "no", ""), "record"}},
-			[]string{"brush: recommended > no need"}, nil, Otherwise,
+			"another answer today",
+			Today{Layers: house, Given: true, Record: &Record{"b.yaml", book("3", "no", ""), "record"}},
+			[]string{"brush: recommended > no need"},
+			nil, Otherwise,
 		},
 		{
-			"another thing today", Today{Layers: house, Given: true, Record: &Record{"b.yaml", strings.Replace(book("3", "yes", ""), "cover:", "lid:", 1), "2025-10-13"}},
+			"another thing today",
+			Today{Layers: house, Given: true, Record: &Record{"b.yaml", strings.Replace(book("3", "yes", ""), "cover:", "lid:", 1), "2025-10-13"}},
 			[]string{
 				"bath: recommended > ", "brush: recommended > ", "damp-cloth: recommended > ", "brush: no need > ", "drip: possible > ",
 				"bath:  > recommended", "brush:  > recommended", "damp-cloth:  > recommended", "drip:  > possible", "brush:  > no need",
-			}, nil, Otherwise,
+			},
+			nil, Otherwise,
 		},
 		{"a record that cannot be read", Today{Layers: house, Given: true, Record: &Record{"b.yaml", "record: 1\n", "record"}}, nil, nil, SoundThen},
 		{"a pack that cannot be read", Today{Layers: []pack.Layer{{Files: []pack.File{{Name: "x", Data: []byte("pack: [")}}}}, Given: true}, nil, nil, SoundThen},

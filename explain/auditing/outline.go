@@ -12,6 +12,7 @@ import (
 
 // Outline is what is told of one case or one decision.
 type Outline struct {
+	Result   audit.Result
 	Heading  string // the result, and what it is of
 	Lead     []string
 	Sections []Section
@@ -31,7 +32,7 @@ type Item struct {
 
 // Of outlines the audit of one case. brief leaves out what is as it should be.
 func Of(r *audit.Report, brief bool) Outline {
-	o := Outline{Heading: words.ResultOf(r.Result, nameOf(r, brief))}
+	o := Outline{Result: r.Result, Heading: words.ResultOf(r.Result, nameOf(r, brief))}
 	if len(r.Decisions) == 1 {
 		d := r.Decisions[0]
 		if d.On != "" {
@@ -240,6 +241,15 @@ func (s *Summary) Add(r *audit.Report) {
 // Heading is the result of the worst case, and how many there are.
 func (s *Summary) Heading() string {
 	return words.ResultOf(s.Result, words.AuditCounts(s.Cases, s.Decisions))
+}
+
+// Worst gives the outlines, the worst first, else in the order of folders and cases.
+func (s *Summary) Worst() []Outline {
+	sorted := slices.Clone(s.Outlines)
+	slices.SortStableFunc(sorted, func(a, b Outline) int {
+		return slices.Index(audit.Results, b.Result) - slices.Index(audit.Results, a.Result)
+	})
+	return sorted
 }
 
 // Counted lists how many cases came to each result, the worst first.

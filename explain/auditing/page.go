@@ -41,7 +41,7 @@ func Page(o Outline) (string, error) {
 
 // FolderPage writes the audit of a folder in the same way.
 func FolderPage(s *Summary) (string, error) {
-	return fill(sheet{Title: s.Heading(), Lead: []string{strings.Join(s.Counted(), "; ") + "."}, Outlines: s.Outlines, Close: []string{words.WithoutWitness, words.PersonDecides}})
+	return fill(sheet{Title: s.Heading(), Lead: []string{strings.Join(s.Counted(), "; ") + "."}, Outlines: s.Worst(), Close: []string{words.WithoutWitness, words.PersonDecides}})
 }
 
 func fill(s sheet) (string, error) {

@@ -21,7 +21,7 @@ func AuditFolder(s *auditing.Summary, style Style) string {
 	p := &page{Style: style}
 	p.heading(s.Heading())
 	p.line(0, strings.Join(s.Counted(), "; ")+".")
-	for _, o := range s.Outlines {
+	for _, o := range s.Worst() {
 		p.blank()
 		p.outline(o)
 	}

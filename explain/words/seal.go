@@ -208,7 +208,7 @@ func acted(f audit.Finding) string {
 	return " was decided on"
 }
 
-// was puts a sealed verdict behind "was".
+// was puts a verdict behind "was" or "would be".
 func was(verdict string) string {
 	switch judge.Word(verdict) {
 	case "":
@@ -225,16 +225,16 @@ func was(verdict string) string {
 func CouldHave(c audit.Could) string {
 	to := make([]string, 0, len(c.To))
 	for _, w := range c.To {
-		if w = verdictOr(w); !slices.Contains(to, w) {
+		if w = was(w); !slices.Contains(to, w) {
 			to = append(to, w)
 		}
 	}
-	return fmt.Sprintf("%s was %s, and could have been %s.", On(c.Name, c.On), verdictOr(c.Was), strings.Join(to, " or "))
+	return fmt.Sprintf("%s was %s, and could have been %s.", On(c.Name, c.On), was(c.Was), strings.Join(to, " or "))
 }
 
 // NowWouldBe says what a verdict would be now.
 func NowWouldBe(c audit.Could) string {
-	return fmt.Sprintf("%s was %s, and would be %s.", On(c.Name, c.On), verdictOr(c.Was), verdictOr(strings.Join(c.To, "")))
+	return fmt.Sprintf("%s was %s, and would be %s.", On(c.Name, c.On), was(c.Was), was(strings.Join(c.To, "")))
 }
 
 // NowBy says with what it was judged now.
