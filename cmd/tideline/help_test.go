@@ -88,6 +88,9 @@ func TestCompletion(t *testing.T) {
 		{[]string{"tests", ""}, "out\t"},
 		{[]string{"export", book, "--as", ""}, "linked-art"},
 		{[]string{"tests", "in", book, ""}, "csv"},
+		{[]string{"seal", ""}, "yaml"},
+		{[]string{"audit", ""}, "json"},
+		{[]string{"audit", "x", "--fail-on", ""}, "unsound"},
 	} {
 		got := say(t, exitDone, append([]string{cobra.ShellCompRequestCmd}, tt.args...)...)
 		if !strings.Contains(got, tt.want) {

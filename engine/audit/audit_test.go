@@ -2,7 +2,9 @@ package audit
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -19,6 +21,7 @@ import (
 	"tideline/engine/judge"
 	"tideline/engine/record"
 	"tideline/engine/seal"
+	"tideline/engine/seal/canon"
 	"tideline/engine/seal/edition1"
 	"tideline/engine/verify"
 	"tideline/engine/worlds"
@@ -685,4 +688,160 @@ func TestPacksAreShared(t *testing.T) {
 	if len(c.byKey) != mostPacks || len(c.order) != mostPacks {
 		t.Errorf("%d packs are kept", len(c.byKey))
 	}
+}
+
+// TestMangled mangles bodies where a forger would: any text put in the place of any other, any list shortened or doubled, any
+// part emptied; each is hashed as if it had been sealed so. The audit ends in a word, and calls none of them the same.
+func TestMangled(t *testing.T) {
+	tiny := tinyLayer(t)
+	f := sealed(t, sealing{layers: tiny, book: book("3", "yes", ""), decision: "decision: 1\naccepted: [{step: brush, on: cover/outside, cautions: yes}]\n"})
+	data, err := seal.Read(filepath.Join(f.Path, "case-0001.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := seal.Open(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tries := 600
+	if testing.Short() {
+		tries = 100
+	}
+	rnd, a, judged := rand.New(rand.NewPCG(9, 9)), New(Options{}), 0
+	for range tries {
+		var body any
+		if err := canon.Decode(s.Body, &body); err != nil {
+			t.Fatal(err)
+		}
+		mangle(rnd, body)
+		text, err := canon.Encode(body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		folder := seal.In(t.TempDir())
+		file := fmt.Appendf(nil, `{"body":%s,"sha256":"%x","signature":""}`, text, sha256.Sum256(text))
+		if err := os.WriteFile(filepath.Join(folder.Path, "case-0001.json"), file, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		r := a.Case(folder, "case", []int{1}, 0)
+		for _, d := range r.Decisions {
+			if d.Replay.Fault == "" {
+				judged++
+			}
+			if d.Replay.Same && !bytes.Equal(text, s.Body) && !sameButForGiven(text, s.Body) {
+				t.Errorf("called the same:\n%s", text)
+			}
+		}
+	}
+	if judged == 0 {
+		t.Error("none could be judged again")
+	}
+}
+
+// sameButForGiven tells whether two bodies differ only in what was given from outside and decides nothing: the person's
+// decision, the place in the chain, the names of files.
+func sameButForGiven(x, y []byte) bool {
+	var a, b edition1.Body
+	if canon.Decode(x, &a) != nil || canon.Decode(y, &b) != nil {
+		return false
+	}
+	for _, body := range []*edition1.Body{&a, &b} {
+		body.Decision, body.Plan, body.Case, body.Number, body.Previous, body.At, body.Signer, body.Judge = nil, nil, "", "", "", "", "", ""
+		body.Record.Name = ""
+		for _, p := range body.Packs {
+			for i := range p.Files {
+				p.Files[i].Name = ""
+			}
+		}
+	}
+	same, err := differ(a, b)
+	return err == nil && !same
+}
+
+// mangle changes one thing somewhere in a value.
+func mangle(rnd *rand.Rand, v any) {
+	var texts, lists []func(any)
+	var values []string
+	var walk func(any, func(any))
+	walk = func(v any, put func(any)) {
+		switch v := v.(type) {
+		case string:
+			texts, values = append(texts, put), append(values, v)
+		case []any:
+			lists = append(lists, func(any) {
+				switch n := len(v); {
+				case n == 0 || rnd.IntN(3) == 0:
+					put([]any{})
+				case rnd.IntN(2) == 0:
+					put(v[:n-1])
+				default:
+					put(append(slices.Clone(v), v[rnd.IntN(n)]))
+				}
+			})
+			for i := range v {
+				walk(v[i], func(x any) { v[i] = x })
+			}
+		case map[string]any:
+			for _, k := range slices.Sorted(maps.Keys(v)) {
+				walk(v[k], func(x any) { v[k] = x })
+			}
+		}
+	}
+	walk(v, func(any) {})
+	if rnd.IntN(3) == 0 {
+		lists[rnd.IntN(len(lists))](nil)
+		return
+	}
+	texts[rnd.IntN(len(texts))](values[rnd.IntN(len(values))])
+}
+
+// The smallest pack and book that come to a verdict: what is tried with any bytes must be small to be tried often.
+const (
+	smallPack = `pack: small
+aims: {a: {says: s}}
+tests:
+  part.kind: {asks: "k?", answer: {words: [cover, wrap]}}
+  part.w: {asks: "w?", answer: yes/no}
+treatments: {b: {name: b, of: part, family: f, says: s, serves: [a], intervention: 1, retreatable: yes}}
+rules:
+  r: {treatment: b, rules out when: part.w, because: x, standing: house}
+  c: {treatment: b, called for when: always, because: x, standing: house}
+`
+	smallBook = "record: 1\ntitle: t\nparts: {cover: {kind: cover%s}}\n"
+)
+
+// FuzzAudit: whatever a body with a right hash holds, its audit ends in one of the results, without a panic.
+func FuzzAudit(f *testing.F) {
+	layers := []pack.Layer{{Files: []pack.File{{Name: "p.yaml", Data: []byte(smallPack)}}}}
+	for _, answer := range []string{"", ", seen: {w: yes}", ", seen: {w: no}"} {
+		folder := sealed(f, sealing{layers: layers, book: fmt.Sprintf(smallBook, answer), change: func(b *edition1.Body) {
+			b.Decision = &edition1.Decision{Accepted: []edition1.Accepted{{Step: "b", On: "cover"}}}
+		}})
+		data, err := seal.Read(filepath.Join(folder.Path, "case-0001.json"))
+		if err != nil {
+			f.Fatal(err)
+		}
+		s, err := seal.Open(data)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(s.Body)
+	}
+	a := New(Options{Today: &Today{Layers: layers}})
+	f.Fuzz(func(t *testing.T, body []byte) {
+		folder := seal.In(t.TempDir())
+		file := fmt.Appendf(nil, `{"body":%s,"sha256":"%x","signature":""}`, body, sha256.Sum256(body))
+		if err := os.WriteFile(filepath.Join(folder.Path, "case-0001.json"), file, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		r := a.Case(folder, "case", []int{1}, 0)
+		if !slices.Contains(Results, r.Result) || len(r.Links) != 1 {
+			t.Errorf("%q with %d links", r.Result, len(r.Links))
+		}
+		for _, d := range r.Decisions {
+			if d.Result == NotJudged && d.Replay.Fault == "" {
+				t.Error("not judged again, and not said why")
+			}
+		}
+	})
 }

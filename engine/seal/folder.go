@@ -224,15 +224,21 @@ func Read(path string) ([]byte, error) {
 	return data[:n], err
 }
 
-// Make makes the folder, and brings it to the disk, unless it is there.
+// Make makes the folder, with those above it, and brings each to the disk, unless they are there.
 func (f *Folder) Make() error {
 	if there, err := f.disk.Exists(f.Path); there || err != nil {
 		return err
 	}
-	if err := os.MkdirAll(f.Path, 0o777); err != nil {
+	above := &Folder{filepath.Dir(f.Path), f.disk}
+	if above.Path != f.Path {
+		if err := above.Make(); err != nil {
+			return err
+		}
+	}
+	if err := os.Mkdir(f.Path, 0o777); err != nil && !errors.Is(err, fs.ErrExist) { // another run may have been faster
 		return err
 	}
-	return f.disk.SyncDir(filepath.Dir(f.Path))
+	return f.disk.SyncDir(above.Path)
 }
 
 // BrokenChain is a chain that is not added to before someone has looked at it.

@@ -37,7 +37,7 @@ const (
 	WithoutTail    = "What the chain alone cannot show: that later decisions were not cut off its end. The number on the owner's sheet shows it: --witness NUMBER."
 	NotSigned      = "It is not signed."
 	NoCases        = "There is no sealed decision in it."
-	NotConsidered  = "not considered"
+	NoCandidate    = "not considered"
 )
 
 // SealedAs says where a decision was sealed.
@@ -160,7 +160,7 @@ func Moved(m audit.Moved) (was, who string) {
 
 func verdictOr(word string) string {
 	if word == "" {
-		return NotConsidered
+		return NoCandidate
 	}
 	return word
 }
@@ -212,7 +212,7 @@ func acted(f audit.Finding) string {
 func was(verdict string) string {
 	switch judge.Word(verdict) {
 	case "":
-		return NotConsidered
+		return NoCandidate
 	case judge.TestFirst:
 		return "waiting for a test"
 	case judge.NoNeed:
