@@ -137,10 +137,8 @@ func (f *Folder) Chain(name string, numbers []int, visit func(Link, *Sealed)) []
 	previous, known := "", true
 	next := 1
 	for _, n := range numbers {
-		for ; next < n; next++ {
-			file := FileName(name, next)
-			links = append(links, Link{File: file, Number: next, Breaks: []Break{{Kind: Missing, File: file}}})
-			known = false
+		if n > next {
+			links, known = append(links, gap(name, next, n-1)), false
 		}
 		next = n + 1
 		l, s := f.link(name, n)
@@ -157,6 +155,15 @@ func (f *Folder) Chain(name string, numbers []int, visit func(Link, *Sealed)) []
 		}
 	}
 	return links
+}
+
+// gap is the place of links that are missing, from one number to another. However many they are, it is one link.
+func gap(name string, from, to int) Link {
+	b := Break{Kind: Missing, File: FileName(name, from)}
+	if to > from {
+		b.Detail = "and all up to " + FileName(name, to)
+	}
+	return Link{File: b.File, Number: from, Breaks: []Break{b}}
 }
 
 // follows says which seal a link names before it, and which stands there.

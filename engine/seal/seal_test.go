@@ -386,6 +386,14 @@ func TestChain(t *testing.T) {
 		}, []string{"0002 altered"}},
 		{"one taken out", func(t *testing.T, f *Folder) { os.Remove(file(f, 2)) }, []string{"0002 missing link"}},
 		{"the first taken out", func(t *testing.T, f *Folder) { os.Remove(file(f, 1)) }, []string{"0001 missing link"}},
+		{"two taken out", func(t *testing.T, f *Folder) {
+			os.Remove(file(f, 2))
+			os.Remove(file(f, 3))
+		}, []string{"0002 missing link"}},
+		{"one far off", func(t *testing.T, f *Folder) {
+			data, _ := Read(file(f, 4))
+			overwrite(t, file(f, 9999999), data)
+		}, []string{"0005 missing link", "9999999 renamed"}},
 		{"two swapped", func(t *testing.T, f *Folder) {
 			a, _ := Read(file(f, 2))
 			b, _ := Read(file(f, 3))

@@ -87,7 +87,8 @@ func chain(r *audit.Report, brief bool) []Item {
 	noNumber := func(b seal.Break) bool { return b.Kind == seal.NoWitness }
 	switch {
 	case r.Witnessed > 0:
-		items = append(items, Item{Text: words.Witnessed(r.Witnessed, len(r.Links), r.Links[r.Witnessed-1].Sum)})
+		at := slices.IndexFunc(r.Links, func(l seal.Link) bool { return l.Number == r.Witnessed })
+		items = append(items, Item{Text: words.Witnessed(r.Witnessed, r.Links[len(r.Links)-1].Number, r.Links[at].Sum)})
 	case r.Trusted: // nobody else could have written it anew
 		items = append(items, Item{Text: words.WithoutTail})
 	case !slices.ContainsFunc(r.Breaks(), noNumber):
