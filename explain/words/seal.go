@@ -37,7 +37,6 @@ const (
 	WithoutTail    = "What the chain alone cannot show: that later decisions were not cut off its end. The number on the owner's sheet shows it: --witness NUMBER."
 	NotSigned      = "It is not signed."
 	NoCases        = "There is no sealed decision in it."
-	NoCandidate    = "not considered"
 )
 
 // SealedAs says where a decision was sealed.
