@@ -56,6 +56,7 @@ Exit codes:
 		newWhyNot(a),
 		newSuppose(a),
 		newAsk(a),
+		newPlan(a),
 		newDose(a),
 		newMeasure(a),
 		newSeal(a),

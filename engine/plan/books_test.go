@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -21,7 +22,7 @@ func shipped(t testing.TB) *pack.Pack {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	if faults.Len() > 0 {
 		t.Fatal(faults.Err())
 	}

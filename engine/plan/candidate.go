@@ -390,19 +390,7 @@ func (pl *planner) easesKind(t *pack.Treatment, kind string) bool {
 // the first side of each part it reaches. Steps that bring the same kind to the same side bring one finding.
 func (pl *planner) bring(c *evidence.Case, k *candidate) (list []*Brought) {
 	target := c.At(k.Path)
-	var sides []*evidence.Thing
-	switch {
-	case target.Kind == vocab.Side:
-		sides = append(sides, target)
-	case target.Side != nil:
-		sides = append(sides, target.Side)
-	default:
-		for _, part := range c.Reach(target, vocab.Part) {
-			if all := c.Reach(part, vocab.Side); len(all) > 0 {
-				sides = append(sides, all[0])
-			}
-		}
-	}
+	sides := sidesOf(c, target)
 	for _, kind := range k.Brings {
 		for _, side := range sides {
 			b := pl.broughtAt(side.Record, kind)

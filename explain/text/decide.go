@@ -35,8 +35,11 @@ type decidePage struct {
 	all bool
 }
 
-func (p *decidePage) head() {
-	c := p.g.Case
+func (p *decidePage) head() { p.titled(p.g) }
+
+// titled writes what was judged: the book, the day, the packs, the aims.
+func (p *page) titled(g *judge.Judgement) {
+	c := g.Case
 	p.heading(c.Book.Title)
 	var packs []string
 	for _, l := range c.Pack.Layers {
@@ -46,7 +49,7 @@ func (p *decidePage) head() {
 	if c.Book.Aims == nil {
 		p.line(0, words.NoAimsGiven)
 	} else {
-		p.line(0, words.Aims(p.g.Aims))
+		p.line(0, words.Aims(g.Aims))
 	}
 }
 
