@@ -104,6 +104,13 @@ func (p *Plan) wait(ctx context.Context, number int, waiting []Key, depth int) (
 	return w, nil
 }
 
+// Waiting tells whether treatments for what the plan leaves wait for tests.
+func (p *Plan) Waiting() bool {
+	return slices.ContainsFunc(p.Left, func(l *Left) bool {
+		return slices.ContainsFunc(l.Verdicts, func(v *judge.Verdict) bool { return v.Word == judge.TestFirst })
+	})
+}
+
 func (p *Plan) keys() (list []Key) {
 	for _, s := range p.Steps {
 		list = append(list, s.Key)

@@ -31,7 +31,7 @@ tests:
 facts:
   part.acid: {is: part.ph < 6, says: it is acid, standing: house}
 treatments:
-  bath: {name: bath, of: part, family: wet, says: It lies in water., serves: [clean], intervention: 3, retreatable: no, makes stale: [ink.wet, part.ph],
+  bath: {name: bath, of: part, family: wet, says: It lies in water., serves: [clean], intervention: 3, retreatable: no, makes stale: [ink.wet, part.ph], sets: {part.stained: no},
     hazards: [{danger: Wet floors slip., protect: Mop up.}, {danger: Warm water scalds., protect: Test it.}]}
 rules:
   bath-moves-ink: {treatment: bath, each: ink, rules out when: 'ink.wet < 4 && ink.kind == "stamp"', because: It runs., standing: house}
@@ -123,6 +123,7 @@ func TestMutate(t *testing.T) {
 			`bath-twice: threshold shifted: part.ph < 3 -> part.ph < 6`, // in its other place
 			`bath-twice: limit taken in or out: part.ph < 3 -> part.ph <= 3`,
 			`bath: makes stale dropped: part.ph (safety)`,
+			`bath: answer given dropped: part.stained`,
 			`bath: hazard dropped: Wet floors slip. (safety)`,
 		},
 		Equivalent: { // below 3 is below 3, stained or not

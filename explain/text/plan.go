@@ -16,12 +16,17 @@ import (
 func Plan(p *plan.Plan, waits []*plan.Wait, style Style, all bool) (string, error) {
 	w := &planPage{page: page{Style: style}, p: p, all: all, told: map[string]int{}}
 	w.titled(p.Judgement)
-	if len(p.Steps) == 0 {
-		w.heading(words.StopHere)
-	} else {
+	switch {
+	case len(p.Steps) > 0:
 		w.heading(words.PlanHead(p.Cost))
+		w.line(0, map[bool]string{true: words.NoPlanBetter, false: words.PlanUnproven}[p.Proven])
+	case !p.Proven:
+		w.heading(words.PlanUnproven)
+	case p.Waiting():
+		w.heading(words.TestsFirst)
+	default:
+		w.heading(words.StopHere)
 	}
-	w.line(0, map[bool]string{true: words.NoPlanBetter, false: words.PlanUnproven}[p.Proven])
 	if p.Rest != nil {
 		w.line(0, words.BetterLeft)
 	}

@@ -105,7 +105,10 @@ func Load(layers []Layer, faults *fault.List, functions ...*cond.Function) *Pack
 	l.sort()
 	l.remembered()
 	l.orderFacts()
-	l.orderNeeds()
+	told := l.faults.Len()
+	if l.orderNeeds(); l.faults.Len() == told {
+		l.orderSteps()
+	}
 	return l.Pack
 }
 

@@ -156,6 +156,7 @@ type Treatment struct {
 	DoesNothing     bool     // leaving the book as it is: in place of other treatments
 	MakesStale      []string // questions
 	Before, After   []string // treatments
+	InPlaceOf       []string // treatments it does the work of: never both on one thing
 	Settings        []Setting
 	StopSigns       []string
 	Hazards         []Hazard

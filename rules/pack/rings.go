@@ -56,6 +56,30 @@ func (l *loader) orderNeeds() {
 	}
 }
 
+// orderSteps refuses a ring of treatments each of which comes before, or must come before, the next.
+func (l *loader) orderSteps() {
+	earlier := map[string][]string{}
+	for _, t := range l.Treatments {
+		if l.Treatment(t.ID) != t {
+			continue
+		}
+		earlier[t.ID] = append(earlier[t.ID], t.After...)
+		for _, b := range t.Before {
+			earlier[b] = append(earlier[b], t.ID)
+		}
+	}
+	for _, r := range l.Rules {
+		if r.Effect == Needs && r.Step != nil {
+			for _, t := range r.Treatments {
+				earlier[t.ID] = append(earlier[t.ID], r.Step.ID)
+			}
+		}
+	}
+	if _, ring := sorted(names(l.Treatments, func(t *Treatment) string { return t.ID }), func(id string) []string { return earlier[id] }); ring != nil {
+		l.ring("treatments that each come after the next", ring, l.Treatment(ring[0]).Place)
+	}
+}
+
 func (l *loader) ring(what string, ring []string, place fault.Place) {
 	l.faults.Add(fault.Fault{
 		Where: place, Summary: fmt.Sprintf("%s run in a ring: %s", what, strings.Join(append(ring, ring[0]), " → ")),

@@ -22,7 +22,7 @@ var Equipment = []string{"press", "tray", "lamp", "chamber", "suction table", "t
 
 func (l *loader) treatment(key, body *yamlfile.Node) {
 	m := body.Map("a treatment", keys("name", "of", "where", "family", "variant of", "says", "serves", "intervention", "retreatable", "uses",
-		"minutes", "equipment", "materials", "clears", "lessens", "brings", "can bring", "sets", "does nothing", "makes stale", "before", "after", "settings",
+		"minutes", "equipment", "materials", "clears", "lessens", "brings", "can bring", "sets", "does nothing", "in place of", "makes stale", "before", "after", "settings",
 		"stop signs", "hazards")...)
 	t := &Treatment{
 		Name: m.Need("name", "As the trade calls it.").Text(), Says: m.Need("says", "Say what is done, in a plain sentence.").Text(),
@@ -31,7 +31,7 @@ func (l *loader) treatment(key, body *yamlfile.Node) {
 		Retreatable: m.Need("retreatable", "yes, partly or no.").Word("yes", "partly", "no"), Materials: m.Get("materials").Texts(),
 		Clears: m.Get("clears").Texts(), Lessens: m.Get("lessens").Texts(), Brings: m.Get("brings").Texts(), CanBring: m.Get("can bring").Texts(),
 		MakesStale: m.Get("makes stale").Texts(),
-		Before:     m.Get("before").Texts(), After: m.Get("after").Texts(), StopSigns: m.Get("stop signs").Texts(),
+		Before:     m.Get("before").Texts(), After: m.Get("after").Texts(), InPlaceOf: m.Get("in place of").Texts(), StopSigns: m.Get("stop signs").Texts(),
 		Hazards: l.hazards(m.Get("hazards")), Cite: l.cite(m, false), Place: key.Place(),
 	}
 	for _, n := range m.Get("uses").List() {
@@ -111,6 +111,7 @@ func (l *loader) treatmentNames(m *yamlfile.Map, t *Treatment) {
 		{"before", "treatment", treatment},
 		{"after", "treatment", treatment},
 		{"variant of", "treatment", treatment},
+		{"in place of", "treatment", treatment},
 	} {
 		l.refer(m.Get(r.key), r.what, r.exists)
 	}
