@@ -85,7 +85,13 @@ func withVerify(a *app, c *cobra.Command) *cobra.Command {
 func (a *app) verify(g *judge.Judgement, verdicts []*judge.Verdict) error {
 	checker, all := verify.New(g), verify.Count{}
 	for _, v := range verdicts {
-		n, err := checker.Check(g.Prove(v))
+		proof := g.Prove(v)
+		n, err := checker.Check(proof)
+		if err == nil {
+			var more verify.Count
+			more, err = checker.Premises(proof, g.Premises(v))
+			n.Leaves, n.Steps = n.Leaves+more.Leaves, n.Steps+more.Steps
+		}
 		var failed *verify.Failure
 		if errors.As(err, &failed) {
 			return internal{fmt.Errorf("the proof does not hold: %w", err)}

@@ -84,6 +84,7 @@ func TestCompletion(t *testing.T) {
 		{[]string{"why", book, "mend-paste", "cover/"}, "cover/outside/tear-1"},
 		{[]string{"why", book, "mend-paste", "--rather-than", "cold"}, "cold-press"},
 		{[]string{"decide", book, "--fail-on", ""}, "ruled out"},
+		{[]string{"whynot", book, "--to", ""}, "clear"},
 		{[]string{"schema", "d"}, "decide"},
 		{[]string{"tests", ""}, "out\t"},
 		{[]string{"export", book, "--as", ""}, "linked-art"},

@@ -51,7 +51,10 @@ sets to try, it says up to how many answers all were tried.`,
 	a.onFlag(c)
 	c.Flags().BoolVar(&all, "all", false, "show all sets, not only the first few")
 	c.Flags().StringVar(&to, "to", "", "turn it to this `VERDICT`, or to clear (recommended or possible)")
-	must(c.RegisterFlagCompletionFunc("to", completeVerdicts))
+	must(c.RegisterFlagCompletionFunc("to", func(c *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+		words, how := completeVerdicts(c, args, begun)
+		return append(words, string(judge.Clear)), how
+	}))
 	return c
 }
 

@@ -72,6 +72,9 @@ func TestEveryVerdictOfEveryBook(t *testing.T) {
 				t.Errorf("%s: %v", name, err)
 			}
 			all.Leaves, all.Steps, all.Unsearched = all.Leaves+n.Leaves, all.Steps+n.Steps, all.Unsearched+n.Unsearched
+			if _, err := c.Premises(g.Prove(v), g.Premises(v)); err != nil {
+				t.Errorf("%s: %v", name, err)
+			}
 		}
 		t.Logf("%s: %d verdicts, %+v, %v", name, len(g.Verdicts), all, time.Since(start))
 	}
