@@ -4,6 +4,7 @@ import (
 	"strings"
 	"sync"
 
+	"tideline/engine/dose"
 	"tideline/engine/seal"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
@@ -38,7 +39,7 @@ func (c *compiled) load(layers []pack.Layer) (*pack.Pack, error) {
 			trimmed = append(trimmed, pack.Trim(pack.Layer{Files: l.Files}))
 		}
 		faults := &fault.List{}
-		e.pack = pack.Load(trimmed, faults)
+		e.pack = pack.Load(trimmed, faults, dose.Functions()...)
 		e.err = faults.Err()
 	})
 	return e.pack, e.err
