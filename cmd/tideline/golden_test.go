@@ -102,6 +102,7 @@ func TestGolden(t *testing.T) {
 		t.Run(base, func(t *testing.T) {
 			g := judged(t, book)
 			compare(t, base+".decide.txt", text.Decide(g, page, false))
+			compare(t, base+".plan.txt", say(t, exitDone, "plan", book, "--on", "record"))
 			for _, pick := range []struct {
 				name   string
 				wanted func(*judge.Verdict) bool

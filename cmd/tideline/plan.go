@@ -129,7 +129,7 @@ func (a *app) plan(path string, f planFlags) error {
 	if change != nil {
 		page = text.PlanChange(change, p, a.style()) + page
 	}
-	if len(o.With)+len(o.Without) > 0 {
+	if len(o.With)+len(o.Without) > 0 && len(g.Contradictions) == 0 {
 		free, err := plan.Make(ctx, g, plan.Options{})
 		if err != nil {
 			return internal{err}

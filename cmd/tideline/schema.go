@@ -22,6 +22,7 @@ var schemas = []struct {
 	{"suppose", "suppose", schema.Suppose},
 	{"firm", "decide --firm", schema.Firm},
 	{"since", "decide --since", schema.Since},
+	{"plan", "plan", schema.Plan},
 	{"dose", "dose and measure", schema.Dose},
 	{"seal", "seal", schema.Seal},
 	{"audit", "audit", schema.Audit},

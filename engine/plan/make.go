@@ -45,6 +45,9 @@ type planner struct {
 // Make finds the best plan for a judged book. When the context is done before, it gives the best found so far, not proven. The
 // error is a fault of the pack.
 func Make(ctx context.Context, g *judge.Judgement, o Options) (*Plan, error) {
+	if len(g.Contradictions) > 0 { // not all that is said can be true
+		return &Plan{Judgement: g, Proven: true}, nil
+	}
 	pl := &planner{
 		ctx: ctx, base: g, kinds: map[string]string{}, deals: map[Key]map[*Subject]int{}, byKey: map[Key]int{}, considered: map[Key]bool{},
 		earlier: map[Key]int{}, states: map[string]*foreseen{}, marked: map[string]*foreseen{}, sets: map[string]arrangement{},

@@ -170,10 +170,7 @@ func hash(l pack.Layer) string {
 
 // Decide gives all verdicts of a judgement.
 func Decide(g *judge.Judgement) Decision {
-	d := Decision{Head: head(g), Contradictions: []Contradiction{}, Verdicts: []Verdict{}}
-	for _, c := range g.Contradictions {
-		d.Contradictions = append(d.Contradictions, Contradiction{c.Never.ID, c.Never.Because, c.Thing.Path, c.Never.When.Text})
-	}
+	d := Decision{Head: head(g), Contradictions: contradictions(g), Verdicts: []Verdict{}}
 	for _, v := range g.Verdicts {
 		a := account.Of(g, v)
 		w := verdict(g, a)
@@ -185,6 +182,14 @@ func Decide(g *judge.Judgement) Decision {
 		d.Verdicts = append(d.Verdicts, w)
 	}
 	return d
+}
+
+func contradictions(g *judge.Judgement) []Contradiction {
+	all := []Contradiction{}
+	for _, c := range g.Contradictions {
+		all = append(all, Contradiction{c.Never.ID, c.Never.Because, c.Thing.Path, c.Never.When.Text})
+	}
+	return all
 }
 
 func verdict(g *judge.Judgement, a *account.Account) Verdict {

@@ -10,15 +10,17 @@ import (
 // Planned is a plan: its steps in order, what it leaves, what follows from tests not done, the next best.
 type Planned struct {
 	Head
-	Steps        []Step        `json:"steps"`
-	Untreated    []Untreated   `json:"untreated"`
-	Alternatives []Alternative `json:"alternatives"`
-	Waits        []Wait        `json:"waits"`
-	Brought      []Brought     `json:"brought"`
-	Cost         PlanCost      `json:"cost"`
-	Proven       bool          `json:"proven"` // no better plan exists
-	Rest         *Brief        `json:"rest"`   // leaving it alone, where that is recommended
-	Changes      *PlanChange   `json:"changes,omitempty"`
+	// Contradictions are answers that cannot all be true; nothing is planned then.
+	Contradictions []Contradiction `json:"contradictions"`
+	Steps          []Step          `json:"steps"`
+	Untreated      []Untreated     `json:"untreated"`
+	Alternatives   []Alternative   `json:"alternatives"`
+	Waits          []Wait          `json:"waits"`
+	Brought        []Brought       `json:"brought"`
+	Cost           PlanCost        `json:"cost"`
+	Proven         bool            `json:"proven"` // no better plan exists
+	Rest           *Brief          `json:"rest"`   // leaving it alone, where that is recommended
+	Changes        *PlanChange     `json:"changes,omitempty"`
 }
 
 // Step is a step of a plan.
@@ -162,7 +164,7 @@ type PlanMove struct {
 // Plan gives a plan.
 func Plan(p *plan.Plan, waits []*plan.Wait, change *plan.Change) (*Planned, error) {
 	w := &Planned{
-		Head: head(p.Judgement), Steps: []Step{}, Untreated: []Untreated{}, Alternatives: []Alternative{}, Waits: []Wait{}, Brought: []Brought{},
+		Head: head(p.Judgement), Contradictions: contradictions(p.Judgement), Steps: []Step{}, Untreated: []Untreated{}, Alternatives: []Alternative{}, Waits: []Wait{}, Brought: []Brought{},
 		Cost: costed(p.Cost), Proven: p.Proven,
 	}
 	if p.Rest != nil {

@@ -53,17 +53,20 @@ func (p *page) titled(g *judge.Judgement) {
 	}
 }
 
-func (p *decidePage) contradictions() {
-	if len(p.g.Contradictions) == 0 {
+func (p *decidePage) contradictions() { p.clashes(p.g) }
+
+// clashes writes the answers that cannot all be true.
+func (p *page) clashes(g *judge.Judgement) {
+	if len(g.Contradictions) == 0 {
 		return
 	}
 	p.blank()
 	p.heading(words.CannotBothBe)
-	for _, c := range p.g.Contradictions {
+	for _, c := range g.Contradictions {
 		p.item(2, "-", words.Of(words.Thing(c.Thing), c.Never.Because))
 		p.line(4, c.Never.When.Text)
-		for _, leaf := range p.g.Clash(c).Answers() {
-			p.line(4, answerLine(p.g.Case.Asks[leaf.Ask]))
+		for _, leaf := range g.Clash(c).Answers() {
+			p.line(4, answerLine(g.Case.Asks[leaf.Ask]))
 		}
 	}
 }

@@ -16,6 +16,12 @@ import (
 func Plan(p *plan.Plan, waits []*plan.Wait, style Style, all bool) (string, error) {
 	w := &planPage{page: page{Style: style}, p: p, all: all, told: map[string]int{}}
 	w.titled(p.Judgement)
+	if len(p.Judgement.Contradictions) > 0 {
+		w.clashes(p.Judgement)
+		w.blank()
+		w.line(0, words.NotPlanned)
+		return w.String(), nil
+	}
 	switch {
 	case len(p.Steps) > 0:
 		w.heading(words.PlanHead(p.Cost))

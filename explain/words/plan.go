@@ -12,6 +12,7 @@ import (
 const (
 	NoPlanBetter   = "No plan leaves less undone, or does it by milder or fewer steps."
 	PlanUnproven   = "The search was stopped: this is the best plan found so far, and a better one may exist."
+	NotPlanned     = "Nothing is planned until one of these answers is corrected."
 	TestsFirst     = "No step can be planned yet: what could be done waits for tests."
 	StopHere       = "Stop here: no further step would gain anything."
 	BetterLeft     = "Leaving it alone is better supported than any step; what it is ranked above is not worth its while."
