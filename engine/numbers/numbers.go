@@ -91,13 +91,15 @@ func Take(in Input) ([]Row, error) {
 	if err := m.grading(); err != nil {
 		return nil, err
 	}
+	if err := m.planFaults(); err != nil {
+		return nil, err
+	}
 	for _, later := range [][2]string{
 		{"unnamed exits (V9)", "random event logs"},
 		{"change sets vs brute force (W1-W3)", "its own tests: go test ./engine/whynot"},
 		{"duality (W5)", "its own tests: go test ./engine/whynot"},
 		{"interval ends (K1)", "its own tests: go test ./engine/firm"},
 		{"plans vs oracle (O1)", ""},
-		{"plan faults found", ""},
 		{"plan distance", ""},
 		{"replay bytes (R1)", "its own tests: go test ./engine/seal ./engine/audit ./cmd/tideline"},
 		{"tampering (R2, R3)", "its own tests: go test ./engine/seal"},
