@@ -152,7 +152,7 @@ func TestPlanted(t *testing.T) {
 			continue
 		}
 		clean++
-		list, err := Corrupt(p.plan, rnd, 4)
+		list, err := Corrupt(p.plan, rnd, 2)
 		if err != nil {
 			t.Fatal(err)
 		}
