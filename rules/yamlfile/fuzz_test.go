@@ -113,13 +113,14 @@ func TestLargeFiles(t *testing.T) {
 	for name, unit := range map[string]string{
 		"brackets": "[", "braces": "{a: ", "comments": "# x\n", "keys": "a: 1\n", "quotes": "'a' ", "explicit keys": "? ", "dashes": "- ",
 		"anchors": "&a ", "one line of pairs": "a, ", "blank lines": "\n", "escapes": `\\ `, "line ends": "\r", "document marks": "---\n",
+		"lines of text": "\n  x", "quoted quotes": "''", "words": "x, ", "empty brackets": "[], ", "items": "\n  - x", "pairs": "\n  a: {b: c}",
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			start := time.Now()
-			for _, head := range []string{"", "{"} {
+			for _, head := range []string{"", "{", "a:\n  ", "a: [", "a: x"} {
 				size := MaxBytes / 8 // the time must not grow faster than the size
-				Parse("f", []byte(head+strings.Repeat(unit, size/len(unit))), &fault.List{})
+				Parse("f", []byte(head+strings.Repeat(unit, size/len(unit))+"\n"), &fault.List{})
 			}
 			if took := time.Since(start); took > time.Minute {
 				t.Errorf("took %v", took)

@@ -108,30 +108,42 @@ func Parse(name string, data []byte, faults *fault.List) *Node {
 		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "is empty"})
 		return nil
 	}
-	f.lines = splitLines(string(data))
+	text := string(data)
+	f.lines = splitLines(text)
+	root := quick(text)
+	if root == nil {
+		root = f.read(data)
+	}
+	if root == nil {
+		return nil
+	}
+	before := faults.Len()
+	f.vet(root, 0)
+	if faults.Len()-before > f.doubles {
+		return nil
+	}
+	return &Node{root, f}
+}
+
+// read reads one document with the YAML library; nil, with a fault noted, when there is none.
+func (f *file) read(data []byte) *yaml.Node {
 	data, f.moved = fromJSON(data)
 	dec := yaml.NewDecoder(bytes.NewReader(data))
-	var doc yaml.Node
+	var doc, second yaml.Node
 	if err := dec.Decode(&doc); errors.Is(err, io.EOF) {
-		faults.Add(fault.Fault{Where: fault.Place{File: name}, Summary: "holds nothing but comments"})
+		f.faults.Add(fault.Fault{Where: fault.Place{File: f.name}, Summary: "holds nothing but comments"})
 		return nil
 	} else if err != nil {
 		f.syntax(err)
 		return nil
 	}
-	var second yaml.Node
 	if err := dec.Decode(&second); err == nil {
 		f.fault(&second, "a second document", "One file holds one document; remove the line --- and what follows, or split the file.")
 	} else if !errors.Is(err, io.EOF) {
 		f.syntax(err)
 		return nil
 	}
-	before := faults.Len()
-	f.vet(doc.Content[0], 0)
-	if faults.Len()-before > f.doubles {
-		return nil
-	}
-	return &Node{doc.Content[0], f}
+	return doc.Content[0]
 }
 
 // splitLines splits at whatever the YAML parser counts as the end of a line.
