@@ -138,7 +138,7 @@ func (b *builder) atom(e ast.Expr) *Node {
 	}
 	key := fmt.Sprint(kinds, write(e, names))
 	if node.Atom = b.env.byKey[key]; node.Atom == nil && len(b.problems) == 0 {
-		node.Atom = &Atom{ID: len(b.env.atoms), Text: node.Text, Kinds: kinds, Reads: v.reads, Test: v.test, Calls: v.calls, limit: v.limit, plan: b.planner(e, names)}
+		node.Atom = &Atom{ID: len(b.env.atoms), Text: node.Text, Kinds: kinds, Reads: v.reads, Test: v.test, Calls: v.calls, limit: v.limit, plan: b.planner(e, names, kinds)}
 		node.Atom.turns = sync.OnceValue(node.Atom.findTurns)
 		b.env.atoms = append(b.env.atoms, node.Atom)
 		b.env.byKey[key] = node.Atom
@@ -147,7 +147,10 @@ func (b *builder) atom(e ast.Expr) *Node {
 }
 
 // planner makes the atom a program of its own when it is first evaluated, with its names put as v0, v1 ...
-func (b *builder) planner(e ast.Expr, names map[string]string) func() (cel.Program, error) {
+func (b *builder) planner(e ast.Expr, names map[string]string, kinds []vocab.Kind) func() (cel.Program, error) {
+	if !b.ast.IsChecked() {
+		return b.env.planText(write(e, names), kinds)
+	}
 	sub := ast.NewExprFactory().CopyExpr(e)
 	checked, env := b.ast, b.env.base
 	return sync.OnceValues(func() (cel.Program, error) {

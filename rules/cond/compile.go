@@ -3,6 +3,7 @@ package cond
 import (
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -25,8 +26,16 @@ type Problem struct {
 // Compile turns the text of a condition into a formula, or says everything that is wrong with it.
 // The text "always" is a condition that is always true.
 func (e *Env) Compile(text string, vars []Var) (*Cond, []Problem) {
+	return e.compile(text, vars, quickParse(text))
+}
+
+// compile is Compile of a text that was read quickly, if it could be.
+func (e *Env) compile(text string, vars []Var, quick ast.Expr) (*Cond, []Problem) {
 	if strings.TrimSpace(text) == "always" {
 		return &Cond{Text: "always", Vars: vars, Root: &Node{Op: OpConst, Value: true, Text: "always"}}, nil
+	}
+	if c := e.quick(text, vars, quick); c != nil {
+		return c, nil
 	}
 	checked, problems := e.check(text, vars)
 	return e.build(text, vars, checked, problems)
@@ -38,9 +47,10 @@ type Source struct {
 	Vars []Var
 }
 
-// CompileAll compiles conditions like [Env.Compile], reading them on all processors at once.
+// CompileAll compiles conditions like [Env.Compile], those that cel-go must read on all processors at once.
 func (e *Env) CompileAll(sources []Source) ([]*Cond, [][]Problem) {
 	type result struct {
+		quick    ast.Expr
 		ast      *cel.Ast
 		problems []Problem
 	}
@@ -50,7 +60,7 @@ func (e *Env) CompileAll(sources []Source) ([]*Cond, [][]Problem) {
 	for range min(len(sources), runtime.GOMAXPROCS(0)) {
 		workers.Go(func() {
 			for i := int(next.Add(1)) - 1; i < len(sources); i = int(next.Add(1)) - 1 {
-				if strings.TrimSpace(sources[i].Text) != "always" {
+				if checked[i].quick = quickParse(sources[i].Text); checked[i].quick == nil {
 					checked[i].ast, checked[i].problems = e.check(sources[i].Text, sources[i].Vars)
 				}
 			}
@@ -59,10 +69,10 @@ func (e *Env) CompileAll(sources []Source) ([]*Cond, [][]Problem) {
 	workers.Wait()
 	conds, problems := make([]*Cond, len(sources)), make([][]Problem, len(sources))
 	for i, s := range sources { // in order, so that atoms are numbered the same way every time
-		if checked[i].ast == nil && checked[i].problems == nil {
-			conds[i], problems[i] = e.Compile(s.Text, s.Vars)
+		if r := checked[i]; r.quick != nil {
+			conds[i], problems[i] = e.compile(s.Text, s.Vars, r.quick)
 		} else {
-			conds[i], problems[i] = e.build(s.Text, s.Vars, checked[i].ast, checked[i].problems)
+			conds[i], problems[i] = e.build(s.Text, s.Vars, r.ast, r.problems)
 		}
 	}
 	return conds, problems
@@ -73,20 +83,12 @@ func (e *Env) build(text string, vars []Var, checked *cel.Ast, problems []Proble
 	if problems != nil {
 		return nil, problems
 	}
-	b := e.builder(checked, vars)
+	b := newBuilder(e, checked.NativeRep(), vars)
 	root := b.formula(b.ast.Expr(), 0)
 	if len(b.problems) > 0 {
 		return nil, b.problems
 	}
 	return &Cond{Text: strings.TrimSpace(text), Vars: b.vars, Root: root}, nil
-}
-
-func (e *Env) builder(checked *cel.Ast, vars []Var) *builder {
-	b := &builder{env: e, ast: checked.NativeRep(), vars: append([]Var(nil), vars...), bound: map[string]int{}}
-	for i, v := range vars {
-		b.bound[v.Name] = i
-	}
-	return b
 }
 
 // parsed is a condition read but not yet checked against the names it uses.
@@ -195,6 +197,14 @@ type builder struct {
 	vars     []Var
 	bound    map[string]int // name to slot
 	problems []Problem
+}
+
+func newBuilder(e *Env, checked *ast.AST, vars []Var) *builder {
+	b := &builder{env: e, ast: checked, vars: slices.Clone(vars), bound: map[string]int{}}
+	for i, v := range vars {
+		b.bound[v.Name] = i
+	}
+	return b
 }
 
 func (b *builder) problem(e ast.Expr, summary, help string) {

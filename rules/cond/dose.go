@@ -23,7 +23,7 @@ func (e *Env) CompileDose(text string, vars []Var) (*Dose, []Problem) {
 	if problems != nil {
 		return nil, problems
 	}
-	b := e.builder(checked, vars)
+	b := newBuilder(e, checked.NativeRep(), vars)
 	v := &vetter{builder: b}
 	root := b.ast.Expr()
 	if b.ast.GetType(root.ID()) == types.BoolType {

@@ -50,6 +50,7 @@ func FuzzCompile(f *testing.F) {
 				t.Errorf("%q: %+v has no word or lies outside the text", text, p)
 			}
 		}
+		agrees(t, text)
 		if c != nil {
 			for _, a := range e.Atoms() {
 				evaluates(t, e, a)

@@ -150,19 +150,19 @@ func Trim(layer Layer) Layer {
 }
 
 func trim(data []byte) []byte {
-	if bytes.ContainsAny(data, "\r\u0085\u2028\u2029") { // other line ends
+	if yamlfile.OtherBreaks(string(data)) {
 		return data
 	}
 	out, inside := make([]byte, 0, len(data)), false
-	for _, line := range bytes.SplitAfter(data, []byte("\n")) {
+	for line := range bytes.Lines(data) {
 		switch {
-		case len(line) == 0 || bytes.IndexByte([]byte(" #\n"), line[0]) >= 0 || bytes.HasPrefix(line, []byte("- ")):
+		case line[0] == ' ' || line[0] == '#' || line[0] == '\n' || bytes.HasPrefix(line, []byte("- ")):
 		case line[0] >= 'a' && line[0] <= 'z':
 			inside = trialSection.Match(line)
 		default: // a quoted name, a bracket, another document
 			return data
 		}
-		if inside && len(line) > 0 {
+		if inside {
 			line = []byte("\n")
 		}
 		out = append(out, line...)

@@ -13,6 +13,7 @@ import (
 	"io/fs"
 	"os"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -148,10 +149,15 @@ func (f *file) read(data []byte) *yaml.Node {
 
 // splitLines splits at whatever the YAML parser counts as the end of a line.
 func splitLines(text string) []string {
-	if strings.ContainsAny(text, "\r\u0085\u2028\u2029") {
+	if OtherBreaks(text) {
 		text = otherBreaks.Replace(text)
 	}
 	return strings.Split(text, "\n")
+}
+
+// OtherBreaks tells whether a text holds line ends that are not \n.
+func OtherBreaks(text string) bool {
+	return slices.ContainsFunc([]string{"\r", "\u0085", "\u2028", "\u2029"}, func(end string) bool { return strings.Contains(text, end) })
 }
 
 var otherBreaks = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\u0085", "\n", "\u2028", "\n", "\u2029", "\n")
