@@ -31,14 +31,9 @@ type Case struct {
 
 	byPath map[string]*Thing
 	byKind map[vocab.Kind][]*Thing
-	lists  map[listKey][]*Thing
 	given  []*record.Result     // answers that steps done give
 	turn   map[*record.Done]int // the place of each step among those done
-}
-
-type listKey struct {
-	thing *Thing
-	link  string
+	cels   []*cond.Thing        // by index, once one was asked for
 }
 
 // Thing is one thing of the case.
@@ -53,7 +48,7 @@ type Thing struct {
 	Part     *Thing        // of a side, ink or finding
 	Side     *Thing        // of an ink or finding
 	Base     int           // the number of its first question
-	Cel      *cond.Thing
+	leads    [][]*Thing    // by the place of the link among those of its kind
 }
 
 // Ask is a question of one thing: numbered, so that an unknown can carry the number.
@@ -65,6 +60,10 @@ type Ask struct {
 	Earlier  []*record.Result
 	Lapsed   *Lapse // why the latest result does not stand; nil when it does
 }
+
+// Listed is how the names of the questions end that ask whether a list is complete. Their answers decide what things a
+// case has.
+const Listed = "_listed"
 
 // Lapse is why a result no longer stands.
 type Lapse struct {
@@ -90,7 +89,7 @@ func Gather(p *pack.Pack, b *record.Book, on time.Time) *Case {
 func things(p *pack.Pack, b *record.Book, on time.Time, cleared map[*record.Thing]bool) *Case {
 	c := &Case{
 		Pack: p, Book: b, On: on, Cleared: map[string]*Thing{}, turn: map[*record.Done]int{},
-		byPath: map[string]*Thing{}, byKind: map[vocab.Kind][]*Thing{}, lists: map[listKey][]*Thing{},
+		byPath: map[string]*Thing{}, byKind: map[vocab.Kind][]*Thing{},
 	}
 	if on.IsZero() {
 		c.On = latest(b)
@@ -136,7 +135,6 @@ func (c *Case) thing(k vocab.Kind, path string) *Thing {
 	t := &Thing{Index: len(c.Things), Nth: len(c.byKind[k]), Kind: k, Path: path, Base: len(c.Asks)}
 	c.Things = append(c.Things, t)
 	c.byKind[k] = append(c.byKind[k], t)
-	t.Cel = c.Pack.Env.NewThing(k, t.Base)
 	c.Asks = append(c.Asks, make([]Ask, c.Pack.Env.Slots(k))...)
 	for i := range c.Pack.Env.Slots(k) {
 		c.Asks[t.Base+i].Thing = t
@@ -181,11 +179,38 @@ func (c *Case) settle() {
 func (c *Case) Answer(number int, a vocab.Answer) {
 	ask := &c.Asks[number]
 	ask.Answer = a
-	if slot := number - ask.Thing.Base; a.Known {
-		ask.Thing.Cel.Set(slot, ask.Question, a)
-	} else {
-		ask.Thing.Cel.Open(slot, number)
+	if c.cels == nil {
+		return
 	}
+	if slot := number - ask.Thing.Base; a.Known {
+		c.Cel(ask.Thing).Set(slot, ask.Question, a)
+	} else {
+		c.Cel(ask.Thing).Open(slot, number)
+	}
+}
+
+// Cel gives a thing as cel-go sees it, with the answers of this case. All things are made when the first is asked for.
+func (c *Case) Cel(t *Thing) *cond.Thing {
+	if c.cels == nil {
+		for _, t := range c.Things {
+			c.cels = append(c.cels, c.Pack.Env.NewThing(t.Kind, t.Base))
+		}
+		for _, t := range c.Things {
+			for i, l := range vocab.Links[t.Kind] {
+				to := make([]*cond.Thing, 0, len(t.leads[i]))
+				for _, m := range t.leads[i] {
+					to = append(to, c.cels[m.Index])
+				}
+				c.cels[t.Index].Lead(l.Name, to...)
+			}
+		}
+		for n := range c.Asks {
+			if a := &c.Asks[n]; a.Answer.Known {
+				c.cels[a.Thing.Index].Set(n-a.Thing.Base, a.Question, a.Answer)
+			}
+		}
+	}
+	return c.cels[t.Index]
 }
 
 // lapse tells why the latest result of a question does not stand, nil when it does.
@@ -230,7 +255,7 @@ func later(result, step time.Time) bool {
 // addUnlisted adds a thing for every list that is not declared complete.
 func (c *Case) addUnlisted() {
 	add := func(holder *Thing, list string, k vocab.Kind) {
-		q := c.Pack.Vocabulary.Question(string(holder.Kind) + "." + list + "_listed")
+		q := c.Pack.Vocabulary.Question(string(holder.Kind) + "." + list + Listed)
 		n := c.Number(holder, q)
 		if a := c.Asks[n].Answer; a.Known && a.Yes {
 			return
@@ -254,13 +279,7 @@ func (c *Case) addUnlisted() {
 func (c *Case) link() {
 	for _, t := range c.Things {
 		for _, l := range vocab.Links[t.Kind] {
-			list := c.Reach(t, l.To)
-			c.lists[listKey{t, l.Name}] = list
-			cel := make([]*cond.Thing, 0, len(list))
-			for _, m := range list {
-				cel = append(cel, m.Cel)
-			}
-			t.Cel.Lead(l.Name, cel...)
+			t.leads = append(t.leads, c.Reach(t, l.To))
 		}
 	}
 }
@@ -278,7 +297,14 @@ func (c *Case) Done(treatment string, t *Thing) *record.Done {
 }
 
 // Lead gives what a link of a thing leads to.
-func (c *Case) Lead(t *Thing, link string) []*Thing { return c.lists[listKey{t, link}] }
+func (c *Case) Lead(t *Thing, link string) []*Thing {
+	for i := range vocab.Links[t.Kind] {
+		if vocab.Links[t.Kind][i].Name == link {
+			return t.leads[i]
+		}
+	}
+	return nil
+}
 
 // Of gives the things of a kind, those not listed last.
 func (c *Case) Of(k vocab.Kind) []*Thing { return c.byKind[k] }

@@ -339,7 +339,7 @@ func TestNumbers(t *testing.T) {
 		want   cond.Truth
 	}{{vocab.Num(5), cond.True}, {vocab.Num(4), cond.False}, {vocab.Answer{}, cond.Open}} {
 		c.Answer(n, tt.answer)
-		got, ids, err := w.Eval(red.Cel)
+		got, ids, err := w.Eval(c.Cel(red))
 		if err != nil || got != tt.want || c.Asks[n].Answer != tt.answer || got == cond.Open && !slices.Equal(ids, []int64{int64(n)}) {
 			t.Errorf("%v: a condition gives %v, hanging on %v, want %v (%v)", tt.answer, got, ids, tt.want, err)
 		}

@@ -154,7 +154,7 @@ func bareCEL(b *testing.B, s *synthetic, g *Judgement) {
 			vars := pack.Scope(v.Treatment.Of, eachOf(i.Rule, v.Treatment))
 			things := make([]*cond.Thing, 0, len(vars))
 			for _, x := range vars {
-				things = append(things, o.resolve(g.Case, x.Kind, i.Target, i.Thing).Cel)
+				things = append(things, g.Case.Cel(o.resolve(g.Case, x.Kind, i.Target, i.Thing)))
 			}
 			calls = append(calls, call{o.whole(i.Rule.Text, vars), things})
 		}

@@ -14,4 +14,7 @@
 //
 // Kleene's logic comes first (kleene.go); where it leaves a value open, the open part is written out as a formula over
 // the cells of its questions (ground.go) and searched (space.go).
+//
+// Another state of the same book, with some answers others, is judged by [Judgement.Again]: a changed answer is followed to
+// the conditions that read it (readers.go), and only the verdicts that these may move are decided anew (again.go).
 package judge

@@ -317,10 +317,8 @@ func (j *judge) there(m *evidence.Thing) *formula {
 // leaf tries an open atom with every combination of cells of the open questions it reads.
 func (j *judge) leaf(n *cond.Node, env []int32) *formula {
 	key := wideKey{atom: n.Atom.ID}
-	things := make([]*cond.Thing, len(n.Args))
 	for i, slot := range n.Args {
 		key.things[i] = env[slot]
-		things[i] = j.c.Things[env[slot]].Cel
 	}
 	if f, ok := j.leaves[key]; ok {
 		return f
@@ -349,7 +347,7 @@ func (j *judge) leaf(n *cond.Node, env []int32) *formula {
 		j.note(cond.Open, fmt.Errorf("condition %q compares answers with too many thresholds to try them all", n.Atom.Text))
 		return always // the judgement fails with the error
 	}
-	j.tryAll(n.Atom, things, l)
+	j.tryAll(n, env, l)
 	f := l.formula()
 	j.reckons = j.reckons || l.sampled || f.hung
 	j.leaves[key] = f
@@ -358,13 +356,18 @@ func (j *judge) leaf(n *cond.Node, env []int32) *formula {
 
 // tryAll evaluates an atom for every combination of cells: the first question varies slowest. What is open with all
 // answers known is refused.
-func (j *judge) tryAll(a *cond.Atom, things []*cond.Thing, l *leaf) {
+func (j *judge) tryAll(n *cond.Node, env []int32, l *leaf) {
+	a := n.Atom
 	if a.Test != nil {
 		l.values = make([]bool, 0, l.sizes[0])
 		for _, cell := range j.cells(l.asks[0]) {
 			l.values = append(l.values, a.Test.Holds(a.Reads[0].Question, cell.Some()))
 		}
 		return
+	}
+	things := make([]*cond.Thing, len(n.Args))
+	for i, slot := range n.Args {
+		things[i] = j.c.Cel(j.c.Things[env[slot]])
 	}
 	var try func(i int)
 	try = func(i int) {
@@ -378,9 +381,9 @@ func (j *judge) tryAll(a *cond.Atom, things []*cond.Thing, l *leaf) {
 		ask := j.c.Asks[l.asks[i]]
 		slot := l.asks[i] - ask.Thing.Base
 		for _, cell := range j.cells(l.asks[i]) {
-			old := ask.Thing.Cel.Swap(slot, cond.Value(ask.Question, cell.Some()))
+			old := j.c.Cel(ask.Thing).Swap(slot, cond.Value(ask.Question, cell.Some()))
 			try(i + 1)
-			ask.Thing.Cel.Swap(slot, old)
+			j.c.Cel(ask.Thing).Swap(slot, old)
 		}
 	}
 	try(0)

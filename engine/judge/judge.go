@@ -13,46 +13,63 @@ import (
 // judge is one judgement in the making.
 type judge struct {
 	*table
-	cut      map[*vocab.Question][]cond.Cell
-	asIs     map[int][]cond.Cell // cells of a loosened question, by number: see [Loose]
-	leaves   map[wideKey]*formula
-	space    *space
-	rules    map[string][]*pack.Rule // by treatment
-	verdicts map[verdictKey]*Verdict
-	needers  map[string][]*pack.Rule // rules by which a treatment is needed, by that treatment
-	called   map[verdictKey]calls
-	bans     map[verdictKey]*formula
-	aims     []string
-	weights  map[string]float64
-	scratch  []int32
-	reckons  bool // some leaf is sampled, or refused
+	cut    map[*vocab.Question][]cond.Cell
+	asIs   map[int][]cond.Cell // cells of a loosened question, by number: see [Loose]
+	leaves map[wideKey]*formula
+	space  *space
+	*layout
+	verdicts   []*Verdict // by place: see [layout]
+	statements []statement
+	aims       []string
+	weights    map[string]float64
+	scratch    []int32
+	reckons    bool // some leaf is sampled, or refused
 	// nodes are spare nodes of proofs; atomProofs the proofs of atoms of one thing, by atom and by place of the thing.
 	nodes      []Proof
 	singles    []*Proof
 	atomProofs [][]*Proof
 }
 
-type verdictKey struct {
-	treatment *pack.Treatment
-	target    *evidence.Thing
+// layout is what judgements of one pack and the same things share: which rules speak of what.
+type layout struct {
+	rules   map[string][]*pack.Rule // by treatment
+	needers map[string][]*pack.Rule // rules by which a treatment is needed, by that treatment
+	// first is the place of the verdict of a treatment for the first thing of its kind; the others follow.
+	first  map[*pack.Treatment]int
+	places int
+	reads  *readers // who reads which question, once it was asked for
+}
+
+func newLayout(c *evidence.Case) *layout {
+	l := &layout{rules: map[string][]*pack.Rule{}, needers: map[string][]*pack.Rule{}, first: map[*pack.Treatment]int{}}
+	for _, r := range c.Pack.Rules {
+		for _, t := range r.Treatments {
+			l.rules[t.ID] = append(l.rules[t.ID], r)
+			if r.Effect == pack.Needs && r.Step != nil && !slices.Contains(l.needers[r.Step.ID], r) {
+				l.needers[r.Step.ID] = append(l.needers[r.Step.ID], r)
+			}
+		}
+	}
+	for _, t := range c.Pack.Treatments {
+		l.first[t] = l.places
+		l.places += len(c.Of(t.Of))
+	}
+	return l
+}
+
+// place is where the verdict of a treatment for a target stands among all that there could be.
+func (l *layout) place(t *pack.Treatment, target *evidence.Thing) int {
+	return l.first[t] + target.Nth
 }
 
 // newJudge makes a judge of a case that has looked at nothing yet.
 func newJudge(c *evidence.Case) *judge {
 	j := &judge{
-		table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, rules: map[string][]*pack.Rule{},
-		verdicts: map[verdictKey]*Verdict{}, needers: map[string][]*pack.Rule{}, called: map[verdictKey]calls{}, bans: map[verdictKey]*formula{},
-		aims: aims(c), weights: weights(c), atomProofs: make([][]*Proof, len(c.Pack.Env.Atoms())),
+		table: newTable(c), cut: map[*vocab.Question][]cond.Cell{}, leaves: map[wideKey]*formula{}, layout: newLayout(c),
+		aims: aims(c), weights: weights(c),
 	}
+	j.verdicts = make([]*Verdict, j.places)
 	j.space = &space{size: func(n int) int { return len(j.cells(n)) }}
-	for _, r := range c.Pack.Rules {
-		for _, t := range r.Treatments {
-			j.rules[t.ID] = append(j.rules[t.ID], r)
-			if r.Effect == pack.Needs && r.Step != nil && !slices.Contains(j.needers[r.Step.ID], r) {
-				j.needers[r.Step.ID] = append(j.needers[r.Step.ID], r)
-			}
-		}
-	}
 	return j
 }
 
@@ -64,7 +81,7 @@ func Judge(c *evidence.Case) (*Judgement, error) {
 		for _, target := range c.Of(t.Of) {
 			if !target.Unlisted && j.candidate(t, target) {
 				v := j.instances(t, target)
-				j.verdicts[verdictKey{t, target}] = v
+				j.verdicts[j.place(t, target)] = v
 				g.Verdicts = append(g.Verdicts, v)
 			}
 		}
@@ -112,19 +129,42 @@ func (j *judge) considered(t *pack.Treatment, target *evidence.Thing) *formula {
 	return j.write(t.Where.Root, j.of(t.Where, target))
 }
 
+// statement is a never statement asked of a thing: its value, and when that is open its formula.
+type statement struct {
+	Contradiction
+	value cond.Truth
+	f     *formula
+}
+
 // nevers writes out the never statements and gives those that the answers break.
-func (j *judge) nevers() (broken []Contradiction) {
+func (j *judge) nevers() []Contradiction {
 	for _, n := range j.c.Pack.Never {
 		for _, t := range j.c.Of(n.Each) {
-			env := j.of(n.When, t)
-			switch j.eval(n.When.Root, env) {
-			case cond.True:
-				broken = append(broken, Contradiction{n, t})
-			case cond.Open:
-				if f := j.write(n.When.Root, env).taken(false); f.op != cond.OpConst { // only what it surely forbids
-					j.space.forbidden = append(j.space.forbidden, f)
-				}
-			}
+			j.statements = append(j.statements, j.state(Contradiction{n, t}))
+		}
+	}
+	return j.forbid()
+}
+
+// state asks a never statement of a thing.
+func (j *judge) state(c Contradiction) statement {
+	env := j.of(c.Never.When, c.Thing)
+	s := statement{c, j.eval(c.Never.When.Root, env), nil}
+	if s.value == cond.Open {
+		s.f = j.write(c.Never.When.Root, env).taken(false) // only what it surely forbids
+	}
+	return s
+}
+
+// forbid keeps the statements that some completion would break, and gives those that the answers break.
+func (j *judge) forbid() (broken []Contradiction) {
+	j.space.forbidden = nil
+	for _, s := range j.statements {
+		switch {
+		case s.value == cond.True:
+			broken = append(broken, s.Contradiction)
+		case s.f != nil && s.f.op != cond.OpConst:
+			j.space.forbidden = append(j.space.forbidden, s.f)
 		}
 	}
 	return broken
@@ -148,12 +188,18 @@ func (j *judge) instances(t *pack.Treatment, target *evidence.Thing) *Verdict {
 		for _, thing := range reach[each] {
 			j.scratch = j.fill(j.scratch, c.Vars, target, thing)
 			i := &all[len(v.Instances)]
-			i.Rule, i.Target, i.Thing, i.Value = r, target, thing, j.eval(c.Root, j.scratch)
-			if i.Value == cond.True && thing.Unlisted && !j.surelyThere(thing) {
-				i.Value = cond.Open
-			}
+			i.Rule, i.Target, i.Thing, i.Value = r, target, thing, j.instance(c, thing)
 			v.Instances = append(v.Instances, i)
 		}
+	}
+	return v
+}
+
+// instance gives the value of a rule's condition for a thing; what its names stand for is in scratch.
+func (j *judge) instance(c *cond.Cond, thing *evidence.Thing) cond.Truth {
+	v := j.eval(c.Root, j.scratch)
+	if v == cond.True && thing.Unlisted && !j.surelyThere(thing) {
+		return cond.Open
 	}
 	return v
 }
@@ -186,27 +232,36 @@ func (j *judge) open(v *Verdict, effect pack.Effect) (formulas []*formula, holds
 
 // ban is whether the treatment is ruled out, as a formula: a constant where it is settled.
 func (j *judge) ban(v *Verdict) *formula {
-	key := verdictKey{v.Treatment, v.Target}
-	if f := j.bans[key]; f != nil {
+	if v.ban == nil {
+		v.ban = j.findBan(v)
+	}
+	return v.ban
+}
+
+// findBan searches with time of its own, so that it finds the same whoever asks first.
+func (j *judge) findBan(v *Verdict) *formula {
+	formulas, holds := j.open(v, pack.RulesOut)
+	if holds {
+		return always
+	}
+	steps, gaveUp := j.space.steps, j.space.gaveUp
+	j.space.steps, j.space.gaveUp = 0, false
+	defer func() {
+		v.doubtful = v.doubtful || j.space.gaveUp
+		j.space.steps, j.space.gaveUp = steps, gaveUp
+	}()
+	v.ofBan = j.marks(formulas...)
+	f := or(formulas...)
+	switch j.space.value(f) {
+	case cond.True:
+		v.EitherWay = true
+		f = always
+	case cond.False:
+		f = neverHold
+	default:
 		return f
 	}
-	formulas, holds := j.open(v, pack.RulesOut)
-	f := always
-	if !holds {
-		switch j.space.value(or(formulas...)) {
-		case cond.True:
-			v.EitherWay = true
-		case cond.False:
-			f = neverHold
-		default:
-			f = or(formulas...)
-		}
-		v.doubtful = j.space.gaveUp
-		if v.ofBan = j.marks(formulas...); f.op == cond.OpConst { // decided in spite of what cannot be computed
-			v.ofBan.refused = false
-		}
-	}
-	j.bans[key] = f
+	v.ofBan.refused = false // decided in spite of what cannot be computed
 	return f
 }
 
@@ -216,9 +271,8 @@ type calls struct{ called, serving *formula }
 // calledFor is whether something found calls for the treatment, or another treatment that is called for and not ruled
 // out needs it.
 func (j *judge) calledFor(v *Verdict) calls {
-	key := verdictKey{v.Treatment, v.Target}
-	if c, ok := j.called[key]; ok {
-		return c
+	if v.calls.called != nil {
+		return v.calls
 	}
 	formulas, holds := j.open(v, pack.CalledFor)
 	called := or(formulas...)
@@ -230,22 +284,20 @@ func (j *judge) calledFor(v *Verdict) calls {
 		serving = called
 	}
 	for _, i := range j.neededBy(v) {
-		other := j.verdicts[verdictKey{i.treatment, i.target}]
-		by := j.calledFor(other)
-		v.doubtful = v.doubtful || other.doubtful
-		permitted := and(i.needs, not(j.ban(other)))
+		by, ban := j.calledFor(i.by), j.ban(i.by)
+		v.doubtful = v.doubtful || i.by.doubtful
+		permitted := and(i.needs, not(ban))
 		called = or(called, and(permitted, by.called))
 		serving = or(serving, and(permitted, by.serving))
 	}
-	j.called[key] = calls{called, serving}
-	return j.called[key]
+	v.calls = calls{called, serving}
+	return v.calls
 }
 
 // need is another verdict that needs this treatment, and the formula by which it does.
 type need struct {
-	treatment *pack.Treatment
-	target    *evidence.Thing
-	needs     *formula
+	by    *Verdict
+	needs *formula
 }
 
 func (j *judge) neededBy(v *Verdict) []need {
@@ -253,7 +305,7 @@ func (j *judge) neededBy(v *Verdict) []need {
 	for _, r := range j.needers[v.Treatment.ID] {
 		for _, t := range r.Treatments {
 			for _, target := range j.c.Of(t.Of) {
-				other := j.verdicts[verdictKey{t, target}]
+				other := j.verdicts[j.place(t, target)]
 				if other == nil || !slices.Contains(j.c.Reach(target, v.Target.Kind), v.Target) {
 					continue
 				}
@@ -264,7 +316,7 @@ func (j *judge) neededBy(v *Verdict) []need {
 					}
 				}
 				if needs = and(j.considered(t, target), needs); needs.known() != cond.False {
-					list = append(list, need{t, target, needs})
+					list = append(list, need{other, needs})
 				}
 			}
 		}
@@ -308,6 +360,9 @@ func (j *judge) support(v *Verdict) (least, most float64) {
 	var open []term
 	for _, i := range v.Instances {
 		if i.Rule.Effect != pack.For && i.Rule.Effect != pack.Against {
+			continue
+		}
+		if i.Value == cond.False {
 			continue
 		}
 		weight := i.Weighs(j.weights)
@@ -357,13 +412,23 @@ func (j *judge) hangsOn(v *Verdict, c calls) []int {
 
 var order = map[Word]int{Recommended: 0, Possible: 1, TestFirst: 2, RuledOut: 3, NoNeed: 4}
 
-// rank puts verdicts in order: recommended before possible, each by the low end of support, then the high end; ties share
-// a rank. What is ruled out, waits for a test or has no need is not ranked.
+// before puts verdicts in order: recommended before possible, each by the low end of support, then the high end.
+func before(a, b *Verdict) int {
+	if a.Word != b.Word {
+		return order[a.Word] - order[b.Word]
+	}
+	return cmp.Or(cmp.Compare(b.Least, a.Least), cmp.Compare(b.Most, a.Most), cmp.Compare(a.Treatment.ID, b.Treatment.ID), cmp.Compare(a.Target.Path, b.Target.Path))
+}
+
+// rank puts verdicts in order and gives them their places. What is ruled out, waits for a test or has no need is not
+// ranked.
 func rank(verdicts []*Verdict) {
-	slices.SortStableFunc(verdicts, func(a, b *Verdict) int {
-		return cmp.Or(cmp.Compare(order[a.Word], order[b.Word]), cmp.Compare(b.Least, a.Least), cmp.Compare(b.Most, a.Most),
-			cmp.Compare(a.Treatment.ID, b.Treatment.ID), cmp.Compare(a.Target.Path, b.Target.Path))
-	})
+	slices.SortStableFunc(verdicts, before)
+	number(verdicts)
+}
+
+// number gives sorted verdicts their places; ties share one.
+func number(verdicts []*Verdict) {
 	for i, v := range verdicts {
 		if v.Word != Recommended && v.Word != Possible {
 			return

@@ -14,9 +14,11 @@ type table struct {
 	c     *evidence.Case
 	atoms [][]cond.Truth // by atom, by place of the thing among those of its kind; for atoms of one thing
 	wide  map[wideKey]cond.Truth
-	facts map[string][]cond.Truth // by fact, by place of the thing
-	only  [3]int32                // the book, the owner and the bench
-	err   error                   // the first atom that failed: a fault of the pack
+	facts [][]cond.Truth // by place of the fact in the pack, by place of the thing
+	// factAt gives the place of a fact.
+	factAt map[string]int
+	only   [3]int32 // the book, the owner and the bench
+	err    error    // the first atom that failed: a fault of the pack
 }
 
 // wideKey is an atom with the things it compares.
@@ -26,14 +28,15 @@ type wideKey struct {
 }
 
 func newTable(c *evidence.Case) *table {
-	t := &table{c: c, wide: map[wideKey]cond.Truth{}, facts: map[string][]cond.Truth{}}
+	t := &table{c: c, wide: map[wideKey]cond.Truth{}, factAt: map[string]int{}}
 	for i, k := range []vocab.Kind{vocab.Book, vocab.Owner, vocab.Bench} {
 		t.only[i] = int32(c.Of(k)[0].Index)
 	}
 	atoms := c.Pack.Env.Atoms()
 	t.atoms = make([][]cond.Truth, len(atoms))
-	for _, f := range c.Pack.Facts {
-		t.facts[f.ID] = unset(len(c.Of(f.Kind)))
+	for i, f := range c.Pack.Facts {
+		t.factAt[f.ID] = i
+		t.facts = append(t.facts, unset(len(c.Of(f.Kind))))
 	}
 	return t
 }
@@ -68,12 +71,10 @@ func (t *table) atom(n *cond.Node, env []int32) cond.Truth {
 // TestTestAgreesWithCEL of package cond), anything else by cel-go.
 func (t *table) ask(a *cond.Atom, thing *evidence.Thing) cond.Truth {
 	if a.Test == nil {
-		return t.note(a.Eval(thing.Cel))
+		return t.note(a.Eval(t.c.Cel(thing)))
 	}
 	r := &a.Reads[0]
-	for _, l := range r.Links {
-		thing = t.c.Lead(thing, l.Name)[0]
-	}
+	thing = t.follow(thing, r.Links)
 	ask := &t.c.Asks[thing.Base+r.Slot]
 	if !ask.Answer.Known {
 		return cond.Open
@@ -83,13 +84,15 @@ func (t *table) ask(a *cond.Atom, thing *evidence.Thing) cond.Truth {
 
 func (t *table) wideAtom(n *cond.Node, env []int32) cond.Truth {
 	key := wideKey{atom: n.Atom.ID}
-	things := make([]*cond.Thing, len(n.Args))
 	for i, slot := range n.Args {
 		key.things[i] = env[slot]
-		things[i] = t.c.Things[env[slot]].Cel
 	}
 	v, ok := t.wide[key]
 	if !ok {
+		things := make([]*cond.Thing, len(n.Args))
+		for i, slot := range n.Args {
+			things[i] = t.c.Cel(t.c.Things[env[slot]])
+		}
 		v = t.note(n.Atom.Eval(things...))
 		t.wide[key] = v
 	}
@@ -162,9 +165,10 @@ func (t *table) surelyThere(m *evidence.Thing) bool { return t.c.Asks[m.Listed].
 
 // fact gives the value of a fact of a thing.
 func (t *table) fact(id string, thing *evidence.Thing) cond.Truth {
-	row := t.facts[id]
+	at := t.factAt[id]
+	row := t.facts[at]
 	if row[thing.Nth] == notYet {
-		f := t.c.Pack.Fact(id)
+		f := t.c.Pack.Facts[at]
 		row[thing.Nth] = t.eval(f.Is.Root, t.of(f.Is, thing))
 	}
 	return row[thing.Nth]
@@ -172,9 +176,13 @@ func (t *table) fact(id string, thing *evidence.Thing) cond.Truth {
 
 // end follows links to one thing.
 func (t *table) end(p cond.Path, env []int32) *evidence.Thing {
-	thing := t.c.Things[env[p.Slot]]
-	for _, l := range p.Links {
-		thing = t.c.Lead(thing, l.Name)[0]
+	return t.follow(t.c.Things[env[p.Slot]], p.Links)
+}
+
+// follow follows links from a thing to one thing.
+func (t *table) follow(thing *evidence.Thing, links []vocab.Link) *evidence.Thing {
+	for i := range links {
+		thing = t.c.Lead(thing, links[i].Name)[0]
 	}
 	return thing
 }

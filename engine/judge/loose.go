@@ -19,9 +19,9 @@ type Loose struct {
 	j      *judge
 	start  State
 	free   []bool
-	nevers []*formula // the never statements that some answers would break
-	broken []bool     // of those: whether the answers given break it already
-	of     map[verdictKey]*LooseVerdict
+	nevers []*formula      // the never statements that some answers would break
+	broken []bool          // of those: whether the answers given break it already
+	of     []*LooseVerdict // by place
 	work   int
 }
 
@@ -32,7 +32,7 @@ type State []int16
 // questions of things not listed, and whether a list said to be complete is.
 func (g *Judgement) Loosen(free func(evidence.Ask) bool) (*Loose, error) {
 	c := evidence.Gather(g.Case.Pack, g.Case.Book, g.Case.On)
-	l := &Loose{free: make([]bool, len(c.Asks)), start: make(State, len(c.Asks)), of: map[verdictKey]*LooseVerdict{}}
+	l := &Loose{free: make([]bool, len(c.Asks)), start: make(State, len(c.Asks))}
 	lists := map[int]bool{}
 	for _, t := range c.Things {
 		lists[t.Listed] = lists[t.Listed] || t.Unlisted
@@ -57,7 +57,7 @@ func (g *Judgement) Loosen(free func(evidence.Ask) bool) (*Loose, error) {
 			c.Answer(n, vocab.Answer{})
 		}
 	}
-	l.j = j
+	l.j, l.of = j, make([]*LooseVerdict, j.places)
 	j.nevers()
 	l.nevers, j.space.forbidden = j.space.forbidden, nil
 	for _, f := range l.nevers {
@@ -108,8 +108,8 @@ func (f *formula) gather(seen map[*leaf]bool, list *[]*leaf) {
 
 // verdict writes out all that a verdict is decided by. Rings of needs are refused when a pack is loaded.
 func (l *Loose) verdict(t *pack.Treatment, target *evidence.Thing) *LooseVerdict {
-	key := verdictKey{t, target}
-	if lv := l.of[key]; lv != nil {
+	place := l.j.place(t, target)
+	if lv := l.of[place]; lv != nil {
 		return lv
 	}
 	j := l.j
@@ -149,12 +149,19 @@ func (l *Loose) verdict(t *pack.Treatment, target *evidence.Thing) *LooseVerdict
 		}
 		lv.serving = or(lv.serving, and(permitted, by.serving))
 	}
-	l.of[key] = lv
+	l.of[place] = lv
 	return lv
 }
 
+// looseNeed is another treatment that could need this one, and the formula by which it does.
+type looseNeed struct {
+	treatment *pack.Treatment
+	target    *evidence.Thing
+	needs     *formula
+}
+
 // neededBy gives the treatments that could need this one.
-func (l *Loose) neededBy(v *LooseVerdict) (list []need) {
+func (l *Loose) neededBy(v *LooseVerdict) (list []looseNeed) {
 	j := l.j
 	for _, r := range j.needers[v.Treatment.ID] {
 		for _, t := range r.Treatments {
@@ -169,7 +176,7 @@ func (l *Loose) neededBy(v *LooseVerdict) (list []need) {
 					}
 				}
 				if needs.known() != cond.False {
-					list = append(list, need{t, target, needs})
+					list = append(list, looseNeed{t, target, needs})
 				}
 			}
 		}

@@ -11,18 +11,20 @@ import (
 func One(c *evidence.Case, treatment, path string) (*Judgement, *Verdict, error) {
 	j := newJudge(c)
 	g := &Judgement{Case: c, Aims: j.aims, Weights: j.weights, j: j, Contradictions: j.nevers()}
-	for t := range j.bearing(c.Pack.Treatment(treatment)) {
-		for _, target := range c.Of(t.Of) {
-			if !target.Unlisted && j.candidate(t, target) {
-				j.verdicts[verdictKey{t, target}] = j.instances(t, target)
+	t, target := c.Pack.Treatment(treatment), c.At(path)
+	for by := range j.bearing(t) {
+		for _, of := range c.Of(by.Of) {
+			if !of.Unlisted && j.candidate(by, of) {
+				j.verdicts[j.place(by, of)] = j.instances(by, of)
 			}
 		}
 	}
-	v := j.verdicts[verdictKey{c.Pack.Treatment(treatment), c.At(path)}]
-	if v != nil {
-		j.decide(v)
-		g.Verdicts = append(g.Verdicts, v)
+	if target == nil || target.Kind != t.Of || j.verdicts[j.place(t, target)] == nil {
+		return g, nil, j.err
 	}
+	v := j.verdicts[j.place(t, target)]
+	j.decide(v)
+	g.Verdicts = append(g.Verdicts, v)
 	return g, v, j.err
 }
 

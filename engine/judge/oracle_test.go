@@ -43,7 +43,7 @@ func (o *oracle) eval(c *evidence.Case, text string, vars []cond.Var, target, th
 	}
 	things := make([]*cond.Thing, 0, len(vars))
 	for _, v := range vars {
-		things = append(things, o.resolve(c, v.Kind, target, thing).Cel)
+		things = append(things, c.Cel(o.resolve(c, v.Kind, target, thing)))
 	}
 	value, _, err := o.whole(text, vars).Eval(things...)
 	if err != nil {
@@ -73,7 +73,7 @@ func (o *oracle) facts(c *evidence.Case) {
 	for _, f := range o.p.Facts {
 		for _, t := range c.Of(f.Kind) {
 			_, name, _ := cut(f.ID)
-			t.Cel.SetFact(name, o.eval(c, f.Is.Text, pack.Scope(f.Kind, f.Kind), t, t), int64(t.Base))
+			c.Cel(t).SetFact(name, o.eval(c, f.Is.Text, pack.Scope(f.Kind, f.Kind), t, t), int64(t.Base))
 		}
 	}
 }

@@ -65,9 +65,9 @@ type wanted struct {
 // Outlook gives the judgement with nothing supposed yet.
 func (g *Judgement) Outlook() *Outlook {
 	o := &Outlook{g: g, never: g.j.space.forbidden, readers: map[int][]int{}, tied: map[int]bool{}, ways: map[int][]Way{}}
-	places := map[verdictKey]int{}
+	places := map[*Verdict]int{}
 	for i, v := range g.Verdicts {
-		places[verdictKey{v.Treatment, v.Target}] = i
+		places[v] = i
 	}
 	for i, v := range g.Verdicts {
 		w := g.j.view(v, places)
@@ -85,7 +85,7 @@ func (g *Judgement) Outlook() *Outlook {
 }
 
 // view writes out what a verdict hangs on.
-func (j *judge) view(v *Verdict, places map[verdictKey]int) *view {
+func (j *judge) view(v *Verdict, places map[*Verdict]int) *view {
 	c := j.calledFor(v)
 	w := &view{verdict: v, ban: j.ban(v), called: c.called, serving: c.serving}
 	for _, i := range v.Instances {
@@ -102,8 +102,8 @@ func (j *judge) view(v *Verdict, places map[verdictKey]int) *view {
 			}
 			step := wanted{when: j.valued(i)}
 			for _, t := range j.c.Reach(v.Target, i.Rule.Step.Of) {
-				if at, ok := places[verdictKey{i.Rule.Step, t}]; ok {
-					step.places = append(step.places, at)
+				if other := j.verdicts[j.place(i.Rule.Step, t)]; other != nil {
+					step.places = append(step.places, places[other])
 				}
 			}
 			w.steps = append(w.steps, step)

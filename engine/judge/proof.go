@@ -94,7 +94,7 @@ func (g *Judgement) needers(v *Verdict) (by, notBy []Needer) {
 	for _, r := range g.j.needers[v.Treatment.ID] {
 		for _, t := range r.Treatments {
 			for _, target := range g.Case.Of(t.Of) {
-				other := g.j.verdicts[verdictKey{t, target}]
+				other := g.j.verdicts[g.j.place(t, target)]
 				if other == nil || seen[other] || !slices.Contains(g.Case.Reach(target, v.Target.Kind), v.Target) {
 					continue
 				}
@@ -224,6 +224,9 @@ func (j *judge) proveAtom(n *cond.Node, env []int32) *Proof {
 	var shared **Proof
 	if len(n.Args) == 1 {
 		thing := j.c.Things[env[n.Args[0]]]
+		if j.atomProofs == nil {
+			j.atomProofs = make([][]*Proof, len(j.atoms))
+		}
 		if j.atomProofs[n.Atom.ID] == nil {
 			j.atomProofs[n.Atom.ID] = make([]*Proof, len(j.c.Of(thing.Kind)))
 		}

@@ -10,7 +10,8 @@ import (
 )
 
 // BenchmarkSuppose judges the big synthetic book anew with one answer changed: with the case gathered again as
-// [tideline/engine/suppose] does it, with the answer put into the case at hand, and beside bare cel-go on all rules.
+// a fresh start does it, with the answer put into the case at hand, with only what hangs on the answer judged again, and
+// beside bare cel-go on all rules.
 func BenchmarkSuppose(b *testing.B) {
 	s := newSynthetic(b, false)
 	book := worlds.Parse(b, s.pack, s.text)
@@ -27,6 +28,15 @@ func BenchmarkSuppose(b *testing.B) {
 		for i := 0; b.Loop(); i++ {
 			c.Answer(n, vocab.Num(float64(2+i%3)))
 			judged(b, c)
+		}
+	})
+	g := judged(b, c)
+	b.Run("again", func(b *testing.B) {
+		b.ReportAllocs()
+		for i := 0; b.Loop(); i++ {
+			if _, err := g.Again(c.With(evidence.Change{Number: n, Answer: vocab.Num(float64(2 + i%3))})); err != nil {
+				b.Fatal(err)
+			}
 		}
 	})
 	b.Run("bare cel-go, whole rules, no proofs", func(b *testing.B) { bareCEL(b, s, judged(b, c)) })

@@ -434,7 +434,7 @@ func TestSwallowedErrors(t *testing.T) {
 			t.Fatal(err)
 		}
 		cover, n, kind := c.At("cover"), p.Vocabulary.Question("part.n"), p.Vocabulary.Question("part.kind")
-		cover.Cel.Swap(c.Number(cover, n)-cover.Base, cond.Value(kind, vocab.Word("cover")))
+		c.Cel(cover).Swap(c.Number(cover, n)-cover.Base, cond.Value(kind, vocab.Word("cover")))
 		if _, err := Judge(c); err == nil || !strings.Contains(err.Error(), ".n * 2") {
 			t.Errorf("%s: the error is %v", when, err)
 		}

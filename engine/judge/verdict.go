@@ -50,6 +50,8 @@ type Verdict struct {
 	ofBan, ofArguments marks
 	// doubtful marks a verdict whose ruling-out, or that of one that needs it, was not searched to the end.
 	doubtful  bool
+	ban       *formula    // whether it is ruled out, once asked for
+	calls     calls       // whether it is called for, once asked for
 	Instances []*Instance // every rule instance in scope, by rule and thing
 }
 

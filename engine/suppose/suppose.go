@@ -1,7 +1,7 @@
 // Package suppose judges a book with some answers taken as others.
 //
 // In:  a judgement and supposed answers. Out: the judgement with them, and every verdict that is another, with the first
-// reason that made the difference. The book is judged again as a whole; nothing is kept from one time to the next.
+// reason that made the difference. Only what hangs on the supposed answers is judged again: see [judge.Judgement.Again].
 package suppose
 
 import (
@@ -46,27 +46,11 @@ func (c *Change) Turned() bool {
 // Judge judges the book with the supposed answers, for the same day. They stand as if given on that day, whatever has
 // been done since. The error is a fault of the pack.
 func Judge(g *judge.Judgement, answers []Answer) (*judge.Judgement, error) {
-	b := *g.Case.Book
-	b.Results = make([]record.Result, 0, len(g.Case.Book.Results)+len(answers))
-	for _, r := range g.Case.Book.Results {
-		if !slices.ContainsFunc(answers, func(a Answer) bool { return a.Question == r.Question && a.Thing == r.Thing }) {
-			b.Results = append(b.Results, r)
-		}
-	}
+	changes := make([]evidence.Change, 0, len(answers))
 	for _, a := range answers {
-		if a.Answer.Known {
-			b.Results = append(b.Results, record.Result{Question: a.Question, Thing: a.Thing, Answer: a.Answer, Date: g.Case.On})
-		}
+		changes = append(changes, evidence.Change{Number: g.Case.Number(g.Case.At(a.Thing.Path), a.Question), Answer: a.Answer})
 	}
-	c := evidence.Gather(g.Case.Pack, &b, g.Case.On)
-	for _, a := range answers {
-		n := c.Number(c.At(a.Thing.Path), a.Question)
-		if a.Answer.Known && c.Asks[n].Lapsed != nil {
-			c.Asks[n].Lapsed = nil
-			c.Answer(n, a.Answer)
-		}
-	}
-	return judge.Judge(c)
+	return g.Again(g.Case.With(changes...))
 }
 
 // Suppose judges the book with the supposed answers and tells what is other.
@@ -81,19 +65,23 @@ func Suppose(g *judge.Judgement, answers []Answer) (*Result, error) {
 // Compare tells what is other in one judgement than in another.
 func Compare(before, after *judge.Judgement) *Result {
 	r := &Result{Before: before, After: after}
-	old := map[string]*judge.Verdict{}
+	type key struct {
+		treatment *pack.Treatment
+		path      string
+	}
+	old := make(map[key]*judge.Verdict, len(before.Verdicts))
 	for _, v := range before.Verdicts {
-		old[v.Treatment.ID+" "+v.Target.Path] = v
+		old[key{v.Treatment, v.Target.Path}] = v
 	}
 	for _, v := range after.Verdicts {
-		key := v.Treatment.ID + " " + v.Target.Path
+		key := key{v.Treatment, v.Target.Path}
 		if was := old[key]; was == nil || was.Word != v.Word || was.Least != v.Least || was.Most != v.Most {
 			r.Changes = append(r.Changes, Change{Before: was, After: v})
 		}
 		delete(old, key)
 	}
 	for _, v := range before.Verdicts {
-		if old[v.Treatment.ID+" "+v.Target.Path] != nil {
+		if old[key{v.Treatment, v.Target.Path}] != nil {
 			r.Changes = append(r.Changes, Change{Before: v})
 		}
 	}
