@@ -143,7 +143,10 @@ func (o *opener) step(ref string, is *cond.Node) (*judge.Proof, error) {
 	if !ok {
 		return nil, fmt.Errorf("%q is no value of a step", s.Value)
 	}
-	p := &judge.Proof{Step: judge.Step(s.Step), Text: s.Text, Value: value, Thing: o.things[s.On]}
+	p := &judge.Proof{Text: s.Text, Value: value, Thing: o.things[s.On], About: &judge.About{}}
+	if err := p.Step.UnmarshalText([]byte(s.Step)); err != nil {
+		return nil, err
+	}
 	if s.On != "" && p.Thing == nil {
 		return nil, fmt.Errorf("it speaks of %s, which the record does not hold", s.On)
 	}

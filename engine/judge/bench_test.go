@@ -189,7 +189,7 @@ func plainGo(b *testing.B, s *synthetic, g *Judgement) {
 func plain(g *Judgement, n *cond.Node, env []int32) func() cond.Truth {
 	var kids []func() cond.Truth
 	if n.Op == cond.OpExists {
-		for _, m := range g.j.list(n.Of, env) {
+		for _, m := range g.j.things(n.Of, env) {
 			inner := append([]int32(nil), env...)
 			inner[n.Bind] = int32(m.Index)
 			kids = append(kids, plain(g, n.Kids[0], inner))

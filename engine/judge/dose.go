@@ -61,7 +61,8 @@ func (j *judge) doses(n *cond.Node, env []int32) []*Proof {
 			return j.c.Asks[thing.Base+r.Slot].Answer
 		})
 		p := j.node(StepDose)
-		if p.Text, p.Dose = c.Text, d; done {
+		p.Text, p.About = c.Text, &About{Dose: d}
+		if done {
 			p.Value = cond.True
 		}
 		list = append(list, p)

@@ -282,7 +282,7 @@ func (j *judge) write(n *cond.Node, env []int32) *formula {
 		}
 		return join(n.Op, kids...)
 	}
-	list := j.list(n.Of, env)
+	list := j.things(n.Of, env)
 	kids := make([]*formula, 0, len(list))
 	for _, m := range list {
 		env[n.Bind] = int32(m.Index)

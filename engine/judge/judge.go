@@ -24,10 +24,15 @@ type judge struct {
 	weights    map[string]float64
 	scratch    []int32
 	reckons    bool // some leaf is sampled, or refused
-	// nodes are spare nodes of proofs; atomProofs the proofs of atoms of one thing, by atom and by place of the thing.
+	// nodes and lists are spare nodes of proofs, and spare lists of them; atomProofs the proofs of atoms of one thing, by
+	// atom and by place of the thing.
 	nodes      []Proof
-	singles    []*Proof
+	lists      []*Proof
 	atomProofs [][]*Proof
+	factProofs [][]*Proof // by place of the fact, by place of the thing
+	shared     map[reasonKey]*Proof
+	lastRule   *About   // of the rule whose reason was made last
+	tests      []*About // of the answers that an atom reads, by atom
 }
 
 // layout is what judgements of one pack and the same things share: which rules speak of what.

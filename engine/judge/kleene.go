@@ -135,29 +135,27 @@ func (t *table) eval(n *cond.Node, env []int32) cond.Truth {
 }
 
 func (t *table) quantifier(n *cond.Node, env []int32) cond.Truth {
-	holds, fails, open := 0, 0, 0
-	for _, m := range t.list(n.Of, env) {
+	var found [3]int // by value
+	for _, m := range t.things(n.Of, env) {
 		env[n.Bind] = int32(m.Index)
 		v := t.eval(n.Kids[0], env)
 		if m.Unlisted && !(n.Op == cond.OpAll && v == cond.True) && !(n.Op != cond.OpAll && v == cond.False) && !t.surelyThere(m) {
 			v = cond.Open // it may not be there at all
 		}
-		switch v {
-		case cond.True:
-			holds++
-		case cond.False:
-			fails++
-		default:
-			open++
-		}
+		found[v]++
 	}
+	return counted(n, found)
+}
+
+// counted is the value of a look through a list of which so many things have each value.
+func counted(n *cond.Node, found [3]int) cond.Truth {
 	switch n.Op {
 	case cond.OpAll:
-		return cond.Not(cond.AtLeast(1, fails, open))
+		return cond.Not(cond.AtLeast(1, found[cond.False], found[cond.Open]))
 	case cond.OpExists:
-		return cond.AtLeast(1, holds, open)
+		return cond.AtLeast(1, found[cond.True], found[cond.Open])
 	}
-	return cond.AtLeast(n.Count, holds, open)
+	return cond.AtLeast(n.Count, found[cond.True], found[cond.Open])
 }
 
 // surelyThere tells whether a thing not listed is known to be there, because the list is known to be incomplete.
@@ -187,8 +185,8 @@ func (t *table) follow(thing *evidence.Thing, links []vocab.Link) *evidence.Thin
 	return thing
 }
 
-// list follows links to a list of things.
-func (t *table) list(p cond.Path, env []int32) []*evidence.Thing {
+// things follows links to a list of things.
+func (t *table) things(p cond.Path, env []int32) []*evidence.Thing {
 	last := len(p.Links) - 1
 	thing := t.end(cond.Path{Slot: p.Slot, Links: p.Links[:last]}, env)
 	return t.c.Lead(thing, p.Links[last].Name)

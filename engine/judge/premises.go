@@ -93,7 +93,7 @@ func (g *Judgement) listed(targets []*evidence.Thing) []*Proof {
 					continue
 				}
 				seen[number] = true
-				list = append(list, &Proof{Step: StepAnswer, Value: cond.True, Thing: holder, Ask: number, Leaves: 1})
+				list = append(list, &Proof{Step: StepAnswer, Value: cond.True, Thing: holder, Ask: number, Leaves: 1, About: nothingRare})
 			}
 		}
 	}

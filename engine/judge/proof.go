@@ -9,44 +9,31 @@ import (
 	"tideline/rules/vocab"
 )
 
-// Step is what a node of a proof is.
-type Step string
-
-// The steps.
-const (
-	StepReason Step = "reason" // a rule asked of a thing
-	StepAnd    Step = "and"
-	StepOr     Step = "or"
-	StepNot    Step = "not"
-	StepAll    Step = "all"      // for all things of a list
-	StepExists Step = "exists"   // for some thing of a list
-	StepCount  Step = "at least" // for at least Count things of a list
-	StepEach   Step = "each"     // one thing of such a list
-	StepAtom   Step = "atom"
-	StepFact   Step = "fact"
-	StepAnswer Step = "answer"
-	StepDose   Step = "dose" // what a function that an atom calls gives: true when computed, open when not
-	StepAlways Step = "always"
-	StepCases  Step = "cases" // either way: the question, then one kid for each way it could turn out
-	StepCase   Step = "case"
-)
-
-// Proof is one node of a proof: what it says, its value, and what it rests on.
+// Proof is one node of a proof: what it says, its value, and what it rests on. A whole proof has thousands, so that nodes
+// are small: what few of them have stands in About.
 type Proof struct {
 	Step   Step
-	Text   string // the condition as written, in its normal form
 	Value  cond.Truth
-	Rule   *pack.Rule      // of a reason
-	Fact   *pack.Fact      // of a fact
+	Text   string          // the condition as written, in its normal form
 	Thing  *evidence.Thing // what a reason, fact, answer or each-node speaks of
 	Ask    int             // of an answer or cases: the number of the question
-	Cells  []vocab.Answer  // of a case: the answers it stands for
-	Count  int             // of at least
-	Test   *cond.Test      // of an answer: what it was compared with, nil when it was reckoned with
-	Dose   *Dosed          // of a dose
 	Kids   []*Proof        // the deciding one first
 	Leaves int             // how many answers the shortest sufficient part has
+	*About                 // never nil; nodes share it, so that it must not be changed
 }
+
+// About is what only some nodes of a proof have.
+type About struct {
+	Rule  *pack.Rule     // of a reason
+	Fact  *pack.Fact     // of a fact
+	Cells []vocab.Answer // of a case: the answers it stands for
+	Count int            // of at least
+	Test  *cond.Test     // of an answer: what it was compared with, nil when it was reckoned with
+	Dose  *Dosed         // of a dose
+}
+
+// nothingRare is About for the nodes that have nothing of it.
+var nothingRare = &About{}
 
 // VerdictProof is the whole proof of a verdict: every rule instance in scope, grouped by what the rule does.
 type VerdictProof struct {
@@ -70,21 +57,51 @@ type Needer struct {
 // Prove gives the whole proof of a verdict of the judgement.
 func (g *Judgement) Prove(v *Verdict) *VerdictProof {
 	p := &VerdictProof{Verdict: v}
-	lists := map[pack.Effect]*[]*Proof{
-		pack.RulesOut: &p.RulesOut, pack.CalledFor: &p.CalledFor, pack.Needs: &p.Needs,
-		pack.For: &p.For, pack.Against: &p.Against, pack.Caution: &p.Cautions,
-	}
-	for _, i := range v.Instances {
-		*lists[i.Rule.Effect] = append(*lists[i.Rule.Effect], g.Reason(i))
-	}
-	for _, list := range lists {
-		*list = leadFirst(*list)
+	for _, e := range pack.Effects {
+		*p.list(e) = g.reasons(v, e)
 	}
 	p.NeededBy, p.NotNeededBy = g.needers(v)
 	if v.EitherWay {
 		p.Cases = g.j.cases(v)
 	}
 	return p
+}
+
+// list is where the reasons of an effect stand.
+func (p *VerdictProof) list(e pack.Effect) *[]*Proof {
+	switch e {
+	case pack.RulesOut:
+		return &p.RulesOut
+	case pack.CalledFor:
+		return &p.CalledFor
+	case pack.Needs:
+		return &p.Needs
+	case pack.For:
+		return &p.For
+	case pack.Against:
+		return &p.Against
+	}
+	return &p.Cautions
+}
+
+// reasons gives the reasons of an effect: those that hold, the shortest first, then the open, then those that do not hold.
+func (g *Judgement) reasons(v *Verdict, e pack.Effect) []*Proof {
+	var counts [3]int // by value
+	for _, i := range v.Instances {
+		if i.Rule.Effect == e {
+			counts[i.Value]++
+		}
+	}
+	sorted := g.j.list(counts[cond.True] + counts[cond.Open] + counts[cond.False])
+	at := [3]int{cond.Open: counts[cond.True], cond.False: counts[cond.True] + counts[cond.Open]}
+	for _, i := range v.Instances {
+		if i.Rule.Effect == e {
+			sorted[at[i.Value]] = g.Reason(i)
+			at[i.Value]++
+		}
+	}
+	slices.SortStableFunc(sorted[:counts[cond.True]], func(a, b *Proof) int { return a.Leaves - b.Leaves })
+	return sorted
 }
 
 // needers gives the verdicts whose rules of need speak of the treatment: by those that hold or are open, and by those that
@@ -121,92 +138,114 @@ func (g *Judgement) needers(v *Verdict) (by, notBy []Needer) {
 	return by, notBy
 }
 
-// leadFirst sorts reasons: those that hold, the shortest first, then the open, then those that do not.
-func leadFirst(list []*Proof) []*Proof {
-	sorted := make([]*Proof, 0, len(list))
-	for _, value := range []cond.Truth{cond.True, cond.Open, cond.False} {
-		start := len(sorted)
-		for _, p := range list {
-			if p.Value == value {
-				sorted = append(sorted, p)
-			}
-		}
-		if value == cond.True {
-			slices.SortStableFunc(sorted[start:], func(a, b *Proof) int { return a.Leaves - b.Leaves })
-		}
-	}
-	return sorted
-}
-
 var stepOf = [...]Step{
 	cond.OpConst: StepAlways, cond.OpAtom: StepAtom, cond.OpFact: StepFact, cond.OpNot: StepNot, cond.OpAnd: StepAnd,
 	cond.OpOr: StepOr, cond.OpAll: StepAll, cond.OpExists: StepExists, cond.OpCount: StepCount,
 }
 
+// reasonKey is what the reason of a rule instance rests on: those of a rule about several treatments are shared.
+type reasonKey struct {
+	rule          *pack.Rule
+	target, thing *evidence.Thing
+}
+
 // Reason gives the proof of one rule instance.
 func (g *Judgement) Reason(i *Instance) *Proof {
+	if len(i.Rule.Treatments) == 1 {
+		return g.reason(i)
+	}
+	key := reasonKey{i.Rule, i.Target, i.Thing}
+	p := g.j.shared[key]
+	if p == nil {
+		if g.j.shared == nil {
+			g.j.shared = map[reasonKey]*Proof{}
+		}
+		p = g.reason(i)
+		g.j.shared[key] = p
+	}
+	return p
+}
+
+func (g *Judgement) reason(i *Instance) *Proof {
 	c := i.Rule.When[i.Target.Kind]
 	g.j.scratch = g.j.fill(g.j.scratch, c.Vars, i.Target, i.Thing)
 	kid := g.j.prove(c.Root, g.j.scratch)
 	p := g.j.node(StepReason)
-	p.Text, p.Value, p.Rule, p.Thing, p.Kids, p.Leaves = i.Rule.Text, i.Value, i.Rule, i.Thing, g.j.kids(kid), kid.Leaves
+	p.Text, p.Value, p.About, p.Thing, p.Kids, p.Leaves = i.Rule.Text, i.Value, g.j.ofRule(i.Rule), i.Thing, g.j.kids(kid), kid.Leaves
 	if i.Thing.Unlisted && !g.j.surelyThere(i.Thing) {
 		p.Kids = append(p.Kids, g.j.listed(i.Thing))
 	}
 	return p
 }
 
+// ofRule gives what the reasons of a rule share. They are mostly made one after another.
+func (j *judge) ofRule(r *pack.Rule) *About {
+	if j.lastRule == nil || j.lastRule.Rule != r {
+		j.lastRule = &About{Rule: r}
+	}
+	return j.lastRule
+}
+
 // listed is the answer whether the list is complete that a thing not listed stands for.
 func (j *judge) listed(t *evidence.Thing) *Proof {
 	holder := j.c.Asks[t.Listed].Thing
-	return &Proof{Step: StepAnswer, Value: cond.Open, Thing: holder, Ask: t.Listed, Leaves: 1}
+	return &Proof{Step: StepAnswer, Value: cond.Open, Thing: holder, Ask: t.Listed, Leaves: 1, About: nothingRare}
 }
 
 // node makes a node of a proof. Nodes are made in blocks, since a whole proof has thousands.
 func (j *judge) node(step Step) *Proof {
 	if len(j.nodes) == 0 {
-		j.nodes = make([]Proof, 224) // 32 KiB, the largest block the runtime hands out cheaply
+		j.nodes = make([]Proof, 400) // 32 KiB, the largest block the runtime hands out cheaply
 	}
 	p := &j.nodes[0]
 	j.nodes = j.nodes[1:]
-	p.Step = step
+	p.Step, p.About = step, nothingRare
 	return p
+}
+
+// list makes a list of nodes, of a block of its own kind.
+func (j *judge) list(length int) []*Proof {
+	const block = 1024
+	if length > block/4 {
+		return make([]*Proof, length)
+	}
+	if len(j.lists) < length {
+		j.lists = make([]*Proof, block)
+	}
+	list := j.lists[:length:length]
+	j.lists = j.lists[length:]
+	return list
 }
 
 // kids makes the list of one kid.
 func (j *judge) kids(kid *Proof) []*Proof {
-	if len(j.singles) == 0 {
-		j.singles = make([]*Proof, 256)
-	}
-	j.singles[0] = kid
-	list := j.singles[:1:1]
-	j.singles = j.singles[1:]
+	list := j.list(1)
+	list[0] = kid
 	return list
 }
 
 // prove gives the proof of a condition for the things in env.
 func (j *judge) prove(n *cond.Node, env []int32) *Proof {
-	if n.Op == cond.OpAtom {
+	switch n.Op {
+	case cond.OpAtom:
 		return j.proveAtom(n, env)
+	case cond.OpFact:
+		return j.proveFact(n, j.end(n.Of, env))
 	}
 	p := j.node(stepOf[n.Op])
-	p.Text, p.Count = n.Text, n.Count
+	p.Text = n.Text
 	switch n.Op {
 	case cond.OpConst:
 		p.Value = cond.Of(n.Value)
-	case cond.OpFact:
-		p.Thing, p.Fact = j.end(n.Of, env), j.c.Pack.Fact(n.Fact)
-		p.Kids = j.kids(j.prove(p.Fact.Is.Root, j.of(p.Fact.Is, p.Thing)))
-		p.Value, p.Leaves = p.Kids[0].Value, p.Kids[0].Leaves
 	case cond.OpNot:
 		p.Kids = j.kids(j.prove(n.Kids[0], env))
 		p.Value, p.Leaves = cond.Not(p.Kids[0].Value), p.Kids[0].Leaves
 	case cond.OpAnd, cond.OpOr:
-		p.Kids = make([]*Proof, 0, len(n.Kids))
+		p.Kids = j.list(len(n.Kids))
 		p.Value = cond.Of(n.Op == cond.OpAnd)
-		for _, k := range n.Kids {
+		for i, k := range n.Kids {
 			kid := j.prove(k, env)
-			if p.Kids = append(p.Kids, kid); n.Op == cond.OpAnd {
+			if p.Kids[i] = kid; n.Op == cond.OpAnd {
 				p.Value = cond.And(p.Value, kid.Value)
 			} else {
 				p.Value = cond.Or(p.Value, kid.Value)
@@ -216,6 +255,32 @@ func (j *judge) prove(n *cond.Node, env []int32) *Proof {
 	default:
 		j.proveEach(p, n, env)
 	}
+	return p
+}
+
+// proveFact gives the proof of a fact of a thing. It is made once and shared, wherever it is written alike.
+func (j *judge) proveFact(n *cond.Node, thing *evidence.Thing) *Proof {
+	at := j.factAt[n.Fact]
+	if j.factProofs == nil {
+		j.factProofs = make([][]*Proof, len(j.facts))
+	}
+	if j.factProofs[at] == nil {
+		j.factProofs[at] = make([]*Proof, len(j.facts[at]))
+	}
+	shared := &j.factProofs[at][thing.Nth]
+	if *shared != nil && (*shared).Text == n.Text {
+		return *shared
+	}
+	f := j.c.Pack.Facts[at]
+	p := j.node(StepFact)
+	p.Text, p.Thing, p.About = n.Text, thing, &About{Fact: f}
+	if *shared != nil {
+		p.Kids = (*shared).Kids
+	} else {
+		p.Kids = j.kids(j.prove(f.Is.Root, j.of(f.Is, thing)))
+	}
+	p.Value, p.Leaves = p.Kids[0].Value, p.Kids[0].Leaves
+	*shared = p
 	return p
 }
 
@@ -248,10 +313,13 @@ func (j *judge) proveAtom(n *cond.Node, env []int32) *Proof {
 }
 
 func (j *judge) proveEach(p *Proof, n *cond.Node, env []int32) {
-	p.Value = j.eval(n, env)
-	list := j.list(n.Of, env)
-	p.Kids = make([]*Proof, 0, len(list))
-	for _, m := range list {
+	if n.Op == cond.OpCount {
+		p.About = &About{Count: n.Count}
+	}
+	things := j.things(n.Of, env)
+	p.Kids = j.list(len(things))
+	var found [3]int // by value
+	for i, m := range things {
 		env[n.Bind] = int32(m.Index)
 		kid := j.prove(n.Kids[0], env)
 		each := j.node(StepEach)
@@ -262,8 +330,10 @@ func (j *judge) proveEach(p *Proof, n *cond.Node, env []int32) {
 				each.Value = cond.Open
 			}
 		}
-		p.Kids = append(p.Kids, each)
+		p.Kids[i] = each
+		found[each.Value]++
 	}
+	p.Value = counted(n, found)
 	decideFirst(p)
 }
 
@@ -314,11 +384,25 @@ func (j *judge) answers(n *cond.Node, env []int32) []*Proof {
 	return list
 }
 
+// ofTest gives what the answers that an atom reads share. The leaves of an atom are mostly made one after another.
+func (j *judge) ofTest(a *cond.Atom) *About {
+	if a.Test == nil {
+		return nothingRare
+	}
+	if j.tests == nil {
+		j.tests = make([]*About, len(j.atoms))
+	}
+	if j.tests[a.ID] == nil {
+		j.tests[a.ID] = &About{Test: a.Test}
+	}
+	return j.tests[a.ID]
+}
+
 // leafOf gives the leaf of a question that an atom reads.
 func (j *judge) leafOf(n *cond.Node, r *cond.Read, env []int32) *Proof {
 	thing := j.end(cond.Path{Slot: n.Args[r.Arg], Links: r.Links}, env)
 	p := j.node(StepAnswer)
-	p.Value, p.Thing, p.Ask, p.Test, p.Leaves = cond.True, thing, thing.Base+r.Slot, n.Atom.Test, 1
+	p.Value, p.Thing, p.Ask, p.About, p.Leaves = cond.True, thing, thing.Base+r.Slot, j.ofTest(n.Atom), 1
 	if !j.c.Asks[p.Ask].Answer.Known {
 		p.Value = cond.Open
 	}
@@ -350,20 +434,20 @@ type openRule struct {
 func (j *judge) split(rules []openRule, never []*formula) *Proof {
 	rules, never = j.settledPiece(rules, never)
 	number := branching(append(formulasOfRules(rules), never...)...)
-	p := &Proof{Step: StepCases, Value: cond.True, Ask: number, Thing: j.c.Asks[number].Thing}
+	p := &Proof{Step: StepCases, Value: cond.True, Ask: number, Thing: j.c.Asks[number].Thing, About: nothingRare}
 	for cell, answers := range j.cells(number) {
 		left, ok := assignNever(never, number, cell)
 		if !ok {
 			continue // cannot be
 		}
-		way := &Proof{Step: StepCase, Value: cond.True, Ask: number, Cells: answers.Answers}
+		way := &Proof{Step: StepCase, Value: cond.True, Ask: number, About: &About{Cells: answers.Answers}}
 		var open []openRule
 		for _, r := range rules {
 			switch f := r.f.assign(number, cell); f.known() {
 			case cond.True:
 				if len(way.Kids) == 0 {
 					i := r.instance
-					way.Kids = []*Proof{{Step: StepReason, Text: i.Rule.Text, Value: cond.True, Rule: i.Rule, Thing: i.Thing}}
+					way.Kids = []*Proof{{Step: StepReason, Text: i.Rule.Text, Value: cond.True, About: j.ofRule(i.Rule), Thing: i.Thing}}
 				}
 			case cond.Open:
 				open = append(open, openRule{r.instance, f})

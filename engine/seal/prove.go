@@ -77,7 +77,7 @@ func (p *prover) step(n *judge.Proof) string {
 	if at, ok := p.byNode[n]; ok {
 		return at
 	}
-	s := edition1.ProofStep{Step: string(n.Step), Value: n.Value.String(), Text: n.Text, Kids: p.list(n.Kids)}
+	s := edition1.ProofStep{Step: n.Step.String(), Value: n.Value.String(), Text: n.Text, Kids: p.list(n.Kids)}
 	if n.Thing != nil {
 		s.On = n.Thing.Path
 	}

@@ -163,7 +163,8 @@ func lists(p *judge.VerdictProof) []*[]*judge.Proof {
 
 // clone copies a proof with all it rests on.
 func clone(p *judge.Proof) *judge.Proof {
-	c := *p
+	c, about := *p, *p.About
+	c.About = &about // nodes share it
 	c.Kids = make([]*judge.Proof, 0, len(p.Kids))
 	for _, k := range p.Kids {
 		c.Kids = append(c.Kids, clone(k))

@@ -111,7 +111,7 @@ func Settings(g *judge.Judgement, v *judge.Verdict) []Setting {
 		}
 		for _, ask := range c.Given {
 			number := g.Case.Number(ask.Thing, ask.Question)
-			w.Given = append(w.Given, *answer(g, &judge.Proof{Step: judge.StepAnswer, Value: cond.True, Thing: ask.Thing, Ask: number}))
+			w.Given = append(w.Given, *answer(g, &judge.Proof{Step: judge.StepAnswer, Value: cond.True, Thing: ask.Thing, Ask: number, About: &judge.About{}}))
 		}
 		for _, t := range c.Taken {
 			w.Taken = append(w.Taken, Taken{lacking(t.Ask), t.Ask.Question.Text(t.Answer)})

@@ -35,7 +35,7 @@ func TestOnePhraseOneState(t *testing.T) {
 	}
 	for _, s := range []judge.Step{judge.StepAnd, judge.StepOr, judge.StepNot, judge.StepAll, judge.StepExists, judge.StepCount, judge.StepAtom, judge.StepFact} {
 		for _, v := range values {
-			say("step "+string(s)+" "+v.String(), Step(s, v))
+			say("step "+s.String()+" "+v.String(), Step(s, v))
 		}
 	}
 	for _, v := range values {
