@@ -12,15 +12,18 @@ import (
 	"tideline/engine/worlds"
 )
 
-// BenchmarkAsk asks on the largest example book, with the firmness and without.
+// BenchmarkAsk asks on the largest example book and on the one of which least is known, with the firmness and without.
 func BenchmarkAsk(b *testing.B) {
-	g := shipped(b)["harbour-almanac.yaml"]
-	for _, draws := range []int{0, 200} {
-		b.Run(fmt.Sprintf("harbour-almanac/%d draws", draws), func(b *testing.B) {
-			for b.Loop() {
-				Next(g, Options{Draws: draws})
-			}
-		})
+	books := shipped(b)
+	for _, name := range []string{"harbour-almanac", "parcel-from-the-attic"} {
+		g := books[name+".yaml"]
+		for _, draws := range []int{0, 200} {
+			b.Run(fmt.Sprintf("%s/%d draws", name, draws), func(b *testing.B) {
+				for b.Loop() {
+					Next(g, Options{Draws: draws})
+				}
+			})
+		}
 	}
 }
 

@@ -2,7 +2,6 @@ package judge
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 
 	"tideline/engine/evidence"
@@ -123,22 +122,31 @@ func not(f *formula) *formula {
 
 // join makes a conjunction or disjunction, without constants and with nested ones laid flat.
 func join(op cond.Op, kids ...*formula) *formula {
-	decides := op == cond.OpOr // the constant that decides: true for or, false for and
-	var open []*formula
+	open := make([]*formula, 0, len(kids))
 	for _, k := range kids {
 		switch {
-		case k.op == cond.OpConst && k.value == decides:
-			return constant(decides)
-		case k.op == cond.OpConst:
-		case k.op == op:
-			open = append(open, k.kids...)
-		default:
-			open = append(open, k)
+		case k.op != cond.OpConst:
+			open = add(open, op, k)
+		case k.value == (op == cond.OpOr):
+			return k // the constant that decides
 		}
 	}
+	return joined(op, open)
+}
+
+// add adds an operand to those of a conjunction or disjunction.
+func add(open []*formula, op cond.Op, k *formula) []*formula {
+	if k.op == op {
+		return append(open, k.kids...)
+	}
+	return append(open, k)
+}
+
+// joined makes a conjunction or disjunction of operands that are open, and keeps the list.
+func joined(op cond.Op, open []*formula) *formula {
 	switch len(open) {
 	case 0:
-		return constant(!decides)
+		return constant(op == cond.OpAnd)
 	case 1:
 		return open[0]
 	}
@@ -174,24 +182,36 @@ func atLeast(n int, kids []*formula) *formula {
 
 // asks gives the numbers of the questions a formula hangs on, rising. The list must not be changed.
 func (f *formula) asks() []int {
-	if f.numbers == nil && f.op != cond.OpConst {
-		count := map[int]int{}
-		f.countAsks(count)
-		f.numbers = slices.Sorted(maps.Keys(count))
+	switch {
+	case f.numbers != nil || f.op == cond.OpConst:
+	case f.leaf != nil:
+		f.numbers = f.leaf.asks
+	case len(f.kids) == 1:
+		f.numbers = f.kids[0].asks()
+	default:
+		total := 0
+		for _, k := range f.kids {
+			total += len(k.asks())
+		}
+		list := make([]int, 0, total)
+		for _, k := range f.kids {
+			list = append(list, k.asks()...)
+		}
+		slices.Sort(list)
+		f.numbers = slices.Compact(list)
 	}
 	return f.numbers
 }
 
-// countAsks counts how many leaves read each question.
-func (f *formula) countAsks(count map[int]int) {
+// reads adds the questions that leaves read to a list, as often as they do.
+func (f *formula) reads(list []int) []int {
 	if f.leaf != nil {
-		for _, n := range f.leaf.asks {
-			count[n]++
-		}
+		return append(list, f.leaf.asks...)
 	}
 	for _, k := range f.kids {
-		k.countAsks(count)
+		list = k.reads(list)
 	}
+	return list
 }
 
 // readsAny tells whether the formula hangs on one of the questions.
@@ -202,7 +222,7 @@ func (f *formula) readsAny(numbers []int) bool {
 
 // assign puts a cell of a question into the formula.
 func (f *formula) assign(number, cell int) *formula {
-	if !f.readsAny([]int{number}) {
+	if _, reads := slices.BinarySearch(f.asks(), number); !reads {
 		return f
 	}
 	if f.leaf != nil {
@@ -210,19 +230,28 @@ func (f *formula) assign(number, cell int) *formula {
 	}
 	kids := make([]*formula, 0, len(f.kids))
 	for _, k := range f.kids {
-		kids = append(kids, k.assign(number, cell))
+		switch k = k.assign(number, cell); {
+		case f.op == cond.OpNot:
+			return not(k)
+		case f.op == cond.OpCount:
+			kids = append(kids, k)
+		case k.op != cond.OpConst:
+			kids = add(kids, f.op, k)
+		case k.value == (f.op == cond.OpOr):
+			return k // it decides
+		}
 	}
-	switch f.op {
-	case cond.OpNot:
-		return not(kids[0])
-	case cond.OpCount:
+	if f.op == cond.OpCount {
 		return atLeast(f.count, kids)
 	}
-	return join(f.op, kids...)
+	return joined(f.op, kids)
 }
 
 // assign puts a cell of one of its questions into the leaf.
 func (l *leaf) assign(number, cell int) *formula {
+	if len(l.asks) == 1 && l.refused == nil {
+		return constant(l.values[cell])
+	}
 	at := slices.Index(l.asks, number)
 	inner := 1 // how many values follow for each cell of the question
 	for _, size := range l.sizes[at+1:] {

@@ -160,7 +160,10 @@ func (o *Outlook) reach(w *view) map[int]bool {
 
 // assign puts a cell into the view.
 func (w *view) assign(number, cell int) *view {
-	a := &view{verdict: w.verdict, ban: w.ban.assign(number, cell), called: w.called.assign(number, cell), serving: w.serving.assign(number, cell), base: w.base}
+	a := &view{verdict: w.verdict, ban: w.ban.assign(number, cell), called: w.called.assign(number, cell), base: w.base}
+	if a.serving = a.called; w.serving != w.called {
+		a.serving = w.serving.assign(number, cell)
+	}
 	for _, t := range w.terms {
 		a.terms = append(a.terms, term{t.f.assign(number, cell), t.weight})
 	}
@@ -228,7 +231,10 @@ func (o *Outlook) View(place int) *View {
 	if w.seen != nil {
 		return w.seen
 	}
-	v := &View{Banned: o.value(w.ban), Called: o.value(w.called), Serves: o.value(w.serving)}
+	v := &View{Banned: o.value(w.ban), Called: o.value(w.called)}
+	if v.Serves = v.Called; w.serving != w.called {
+		v.Serves = o.value(w.serving)
+	}
 	if len(o.supposed) == 0 { // found already, with more time
 		v.Called, v.Serves = w.verdict.CalledFor, w.verdict.ServesAim
 	}

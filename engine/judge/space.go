@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 
@@ -22,37 +23,32 @@ type space struct {
 const stepLimit = 200_000
 
 // branching gives the question to branch on: the one that most leaves read, the lowest number among equals.
-func branching(formulas ...*formula) int {
-	count := map[int]int{}
-	for _, f := range formulas {
-		f.countAsks(count)
-	}
-	best, most := -1, 0
-	for n, c := range count {
-		if c > most || c == most && n < best {
-			best, most = n, c
-		}
-	}
-	return best
-}
+func branching(formulas ...*formula) int { return branchingBeside(-1, formulas) }
 
 // tied gives the never statements that tie the questions of the formulas to others, directly or by way of one another.
 func (s *space) tied(formulas ...*formula) []*formula {
-	var asks []int
-	for _, f := range formulas {
-		asks = append(asks, f.asks()...)
+	if len(s.forbidden) == 0 {
+		return nil
 	}
-	left := slices.Clone(s.forbidden)
+	asks := map[int]bool{}
+	note := func(f *formula) {
+		for _, n := range f.asks() {
+			asks[n] = true
+		}
+	}
+	for _, f := range formulas {
+		note(f)
+	}
 	var tied []*formula
-	for grown := true; grown && len(left) > 0; {
+	found := make([]bool, len(s.forbidden))
+	for grown := true; grown; {
 		grown = false
-		left = slices.DeleteFunc(left, func(f *formula) bool {
-			if !f.readsAny(asks) {
-				return false
+		for i, f := range s.forbidden {
+			if !found[i] && slices.ContainsFunc(f.asks(), func(n int) bool { return asks[n] }) {
+				note(f)
+				found[i], tied, grown = true, append(tied, f), true
 			}
-			asks, tied, grown = append(asks, f.asks()...), append(tied, f), true
-			return true
-		})
+		}
 	}
 	return tied
 }
@@ -75,26 +71,31 @@ func pieces(formulas, never []*formula) []piece {
 		}
 		return group[i]
 	}
-	readBy := map[int]int{}
+	type reading struct{ number, by int }
+	var few [64]reading
+	list := few[:0]
 	for i, f := range all {
 		group[i] = i
 		for _, n := range f.asks() {
-			if j, seen := readBy[n]; seen {
-				a, b := find(i), find(j)
-				group[max(a, b)] = min(a, b)
-			}
-			readBy[n] = i
+			list = append(list, reading{n, i})
 		}
 	}
-	at := map[int]int{}
+	slices.SortFunc(list, func(a, b reading) int { return cmp.Or(a.number-b.number, a.by-b.by) })
+	for i := 1; i < len(list); i++ {
+		if list[i].number == list[i-1].number {
+			a, b := find(list[i-1].by), find(list[i].by)
+			group[max(a, b)] = min(a, b)
+		}
+	}
+	at := make([]int, len(all)) // of each first formula: the place of its group, from 1
 	var groups []piece
 	for i, f := range all {
 		root := find(i)
-		if _, seen := at[root]; !seen {
-			at[root] = len(groups)
+		if at[root] == 0 {
 			groups = append(groups, piece{})
+			at[root] = len(groups)
 		}
-		if g := &groups[at[root]]; i < len(formulas) {
+		if g := &groups[at[root]-1]; i < len(formulas) {
 			g.formulas = append(g.formulas, f)
 		} else {
 			g.never = append(g.never, f)
@@ -312,15 +313,19 @@ func (s *space) decidesPiece(op cond.Op, groups []piece, number int) bool {
 
 // branchingBeside is branching on any question but one; -1 when there is no other.
 func branchingBeside(number int, formulas []*formula) int {
-	count := map[int]int{}
+	var few [64]int
+	list := few[:0]
 	for _, f := range formulas {
-		f.countAsks(count)
+		list = f.reads(list)
 	}
-	delete(count, number)
+	slices.Sort(list)
 	best, most := -1, 0
-	for n, c := range count {
-		if c > most || c == most && n < best {
-			best, most = n, c
+	for from, to := 0, 0; from < len(list); from = to {
+		for to < len(list) && list[to] == list[from] {
+			to++
+		}
+		if to-from > most && list[from] != number {
+			best, most = list[from], to-from
 		}
 	}
 	return best
