@@ -65,12 +65,11 @@ func (s *search) value(o *judge.Outlook) float64 {
 	}
 	best := make([]float64, s.slots)
 	for _, c := range s.counts {
-		v := o.View(c.place)
-		if v.Word != judge.Recommended || !o.Ready(c.place) { // recommended: clear, surely called for, above zero
+		if !o.Recommends(c.place) || !o.Ready(c.place) { // recommended: clear, surely called for, above zero
 			continue
 		}
 		for _, slot := range c.slots {
-			best[slot] = max(best[slot], v.Least)
+			best[slot] = max(best[slot], o.View(c.place).Least)
 		}
 	}
 	sum := 0.0

@@ -29,9 +29,7 @@ type Supposal struct{ Number, Cell int }
 // View is how a verdict looks in an outlook.
 type View struct {
 	Word        Word
-	Least, Most float64 // of the support; wider than need be unless the treatment is clear and called for
-	Called      cond.Truth
-	Serves      cond.Truth // called for by something that serves an aim
+	Least, Most float64    // of the support; wider than need be unless the treatment is clear and called for
 	Banned      cond.Truth // ruled out
 	Unproven    bool
 }
@@ -54,6 +52,14 @@ type view struct {
 	base                 float64 // of the arguments that hold
 	steps                []wanted
 	seen                 *View
+	// banned, calls and serves are the values of ban, called and serving, once asked for.
+	banned, calls, serves sought
+}
+
+// sought is a value that is searched for when it is first asked for.
+type sought struct {
+	known bool
+	value cond.Truth
 }
 
 // wanted is a step that a treatment needs first: the formula by which it does, and the places of the step's verdicts.
@@ -231,22 +237,19 @@ func (o *Outlook) View(place int) *View {
 	if w.seen != nil {
 		return w.seen
 	}
-	v := &View{Banned: o.value(w.ban), Called: o.value(w.called)}
-	if v.Serves = v.Called; w.serving != w.called {
-		v.Serves = o.value(w.serving)
-	}
-	if len(o.supposed) == 0 { // found already, with more time
-		v.Called, v.Serves = w.verdict.CalledFor, w.verdict.ServesAim
-	}
-	o.weigh(w, v)
+	v := &View{Banned: o.banned(w)}
 	switch {
 	case v.Banned == cond.True:
 		v.Word = RuledOut
-	case v.Called == cond.False:
+	case o.called(w) == cond.False:
 		v.Word = NoNeed
 	case v.Banned == cond.Open:
 		v.Word = TestFirst
-	case v.Serves == cond.True && v.Least > 0:
+	}
+	o.weigh(w, v)
+	switch {
+	case v.Word != "":
+	case o.serves(w) == cond.True && v.Least > 0:
 		v.Word = Recommended
 	default:
 		v.Word = Possible
@@ -255,10 +258,45 @@ func (o *Outlook) View(place int) *View {
 	return v
 }
 
+// Recommends tells whether the verdict at a place would be recommended, without looking at more than that needs.
+func (o *Outlook) Recommends(place int) bool {
+	w := o.views[place]
+	return o.banned(w) == cond.False && o.serves(w) == cond.True && o.View(place).Word == Recommended
+}
+
+func (o *Outlook) banned(w *view) cond.Truth {
+	return w.banned.get(func() cond.Truth { return o.value(w.ban) })
+}
+
+func (o *Outlook) called(w *view) cond.Truth {
+	if len(o.supposed) == 0 { // found already, with more time
+		return w.verdict.CalledFor
+	}
+	return w.calls.get(func() cond.Truth { return o.value(w.called) })
+}
+
+// serves tells whether the treatment is called for by something that serves an aim.
+func (o *Outlook) serves(w *view) cond.Truth {
+	switch {
+	case len(o.supposed) == 0:
+		return w.verdict.ServesAim
+	case w.serving == w.called:
+		return o.called(w)
+	}
+	return w.serves.get(func() cond.Truth { return o.value(w.serving) })
+}
+
+func (s *sought) get(search func() cond.Truth) cond.Truth {
+	if !s.known {
+		s.known, s.value = true, search()
+	}
+	return s.value
+}
+
 // weigh bounds the support: exactly where the treatment is clear and called for, else with each argument by itself.
 func (o *Outlook) weigh(w *view, v *View) {
 	least, most, _ := bounds(w.terms)
-	if v.Banned == cond.False && v.Serves == cond.True && len(w.terms) > 0 {
+	if v.Banned == cond.False && len(w.terms) > 0 && o.serves(w) == cond.True {
 		s := o.space()
 		if low, high, ok := s.support(w.terms, s.tied(formulasOf(w.terms)...)); ok {
 			least, most = low, high
@@ -295,7 +333,7 @@ func (o *Outlook) stepsReady(place int) bool {
 			continue
 		}
 		for _, p := range s.places {
-			if o.View(p).Banned != cond.False || !o.stepsReady(p) {
+			if o.banned(o.views[p]) != cond.False || !o.stepsReady(p) {
 				return false
 			}
 		}
