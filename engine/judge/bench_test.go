@@ -3,6 +3,7 @@ package judge
 import (
 	"fmt"
 	"math/rand/v2"
+	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -103,7 +104,9 @@ func syntheticBook(rnd *rand.Rand, open bool) string {
 	return b.String()
 }
 
+// BenchmarkSynthetic collects garbage as seldom as the program does.
 func BenchmarkSynthetic(b *testing.B) {
+	defer debug.SetGCPercent(debug.SetGCPercent(800))
 	for _, open := range []bool{false, true} {
 		name := map[bool]string{false: "all answered", true: "a quarter open"}[open]
 		s := newSynthetic(b, open)

@@ -57,9 +57,8 @@ type Needer struct {
 // Prove gives the whole proof of a verdict of the judgement.
 func (g *Judgement) Prove(v *Verdict) *VerdictProof {
 	p := &VerdictProof{Verdict: v}
-	for _, e := range pack.Effects {
-		*p.list(e) = g.reasons(v, e)
-	}
+	lists := g.reasons(v)
+	p.RulesOut, p.CalledFor, p.Needs, p.For, p.Against, p.Cautions = lists[0], lists[1], lists[2], lists[3], lists[4], lists[5]
 	p.NeededBy, p.NotNeededBy = g.needers(v)
 	if v.EitherWay {
 		p.Cases = g.j.cases(v)
@@ -67,41 +66,37 @@ func (g *Judgement) Prove(v *Verdict) *VerdictProof {
 	return p
 }
 
-// list is where the reasons of an effect stand.
-func (p *VerdictProof) list(e pack.Effect) *[]*Proof {
-	switch e {
-	case pack.RulesOut:
-		return &p.RulesOut
-	case pack.CalledFor:
-		return &p.CalledFor
-	case pack.Needs:
-		return &p.Needs
-	case pack.For:
-		return &p.For
-	case pack.Against:
-		return &p.Against
+// reasons gives the reasons of each of [pack.Effects]: those that hold, the shortest first, then the open, then those that
+// do not hold.
+func (g *Judgement) reasons(v *Verdict) (lists [6][]*Proof) {
+	var counts [6][3]int // by effect, by value
+	byEffect(v.Instances, func(effect int, i *Instance) { counts[effect][i.Value]++ })
+	var next [6][3]int // where the next goes
+	for e, n := range counts {
+		lists[e] = g.j.list(n[cond.True] + n[cond.Open] + n[cond.False])
+		next[e] = [3]int{cond.Open: n[cond.True], cond.False: n[cond.True] + n[cond.Open]}
 	}
-	return &p.Cautions
+	byEffect(v.Instances, func(effect int, i *Instance) {
+		at := &next[effect][i.Value]
+		lists[effect][*at] = g.Reason(i)
+		*at++
+	})
+	for e, n := range counts {
+		slices.SortStableFunc(lists[e][:n[cond.True]], func(a, b *Proof) int { return a.Leaves - b.Leaves })
+	}
+	return lists
 }
 
-// reasons gives the reasons of an effect: those that hold, the shortest first, then the open, then those that do not hold.
-func (g *Judgement) reasons(v *Verdict, e pack.Effect) []*Proof {
-	var counts [3]int // by value
-	for _, i := range v.Instances {
-		if i.Rule.Effect == e {
-			counts[i.Value]++
+// byEffect calls visit for every instance, with the place of its effect among [pack.Effects].
+func byEffect(instances []*Instance, visit func(effect int, i *Instance)) {
+	var rule *pack.Rule
+	effect := 0
+	for _, i := range instances { // those of a rule stand together
+		if i.Rule != rule {
+			rule, effect = i.Rule, slices.Index(pack.Effects, i.Rule.Effect)
 		}
+		visit(effect, i)
 	}
-	sorted := g.j.list(counts[cond.True] + counts[cond.Open] + counts[cond.False])
-	at := [3]int{cond.Open: counts[cond.True], cond.False: counts[cond.True] + counts[cond.Open]}
-	for _, i := range v.Instances {
-		if i.Rule.Effect == e {
-			sorted[at[i.Value]] = g.Reason(i)
-			at[i.Value]++
-		}
-	}
-	slices.SortStableFunc(sorted[:counts[cond.True]], func(a, b *Proof) int { return a.Leaves - b.Leaves })
-	return sorted
 }
 
 // needers gives the verdicts whose rules of need speak of the treatment: by those that hold or are open, and by those that
