@@ -292,8 +292,13 @@ func (j *judge) calledFor(v *Verdict) calls {
 		by, ban := j.calledFor(i.by), j.ban(i.by)
 		v.doubtful = v.doubtful || i.by.doubtful
 		permitted := and(i.needs, not(ban))
+		one := called == serving && by.called == by.serving
 		called = or(called, and(permitted, by.called))
-		serving = or(serving, and(permitted, by.serving))
+		if one {
+			serving = called // found and searched once
+		} else {
+			serving = or(serving, and(permitted, by.serving))
+		}
 	}
 	v.calls = calls{called, serving}
 	return v.calls
@@ -334,7 +339,10 @@ func (j *judge) decide(v *Verdict) {
 	j.space.steps, j.space.gaveUp = 0, false
 	ban := j.ban(v)
 	calls := j.calledFor(v)
-	v.CalledFor, v.ServesAim = j.space.value(calls.called), j.space.value(calls.serving)
+	v.CalledFor = j.space.value(calls.called)
+	if v.ServesAim = v.CalledFor; calls.serving != calls.called {
+		v.ServesAim = j.space.value(calls.serving)
+	}
 	m := v.ofBan
 	switch {
 	case ban == always:

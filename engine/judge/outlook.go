@@ -185,8 +185,8 @@ func (o *Outlook) Suppose(number, cell int) *Outlook {
 	next := &Outlook{g: o.g, never: o.never, views: slices.Clone(o.views), readers: o.readers, tied: o.tied, ways: map[int][]Way{}}
 	if o.tied[number] {
 		left, ok := assignNever(o.never, number, cell)
-		s := space{forbidden: left}
-		if !ok || !o.allowed(s.tied(o.asksOf(number))) {
+		s := space{forbidden: left, size: o.g.j.space.size}
+		if !ok || !s.possible(s.tied(o.asksOf(number))) {
 			return nil
 		}
 		next.never = left
@@ -197,24 +197,6 @@ func (o *Outlook) Suppose(number, cell int) *Outlook {
 		next.views[i] = o.views[i].assign(number, cell)
 	}
 	return next
-}
-
-// allowed tells whether some completion breaks none of the never statements.
-func (o *Outlook) allowed(never []*formula) bool {
-	for _, g := range pieces(nil, never) {
-		number := branching(g.never...)
-		found := false
-		for cell := range o.Cells(number) {
-			if left, ok := assignNever(g.never, number, cell); ok && o.allowed(left) {
-				found = true
-				break
-			}
-		}
-		if !found {
-			return false
-		}
-	}
-	return true
 }
 
 // outlookSteps bounds one search in an outlook, of which a look ahead makes thousands. One that reaches it takes it that

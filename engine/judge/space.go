@@ -130,8 +130,11 @@ func (s *space) outcomes(f *formula, never []*formula) (holds, fails bool) {
 		holds, _ = s.outcomes(f.taken(true), never)
 		_, fails = s.outcomes(f.taken(false), never)
 		return holds, fails
-	case f.op == cond.OpConst && len(never) == 0:
-		return f.value, !f.value
+	case f.op == cond.OpConst:
+		possible := s.possible(never)
+		return possible && f.value || s.gaveUp, possible && !f.value || s.gaveUp
+	case f.op == cond.OpAtom && len(never) == 0: // an atom that can only be one is a constant
+		return slices.Contains(f.leaf.values, true), slices.Contains(f.leaf.values, false)
 	case f.op == cond.OpNot:
 		fails, holds = s.outcomes(f.kids[0], never)
 		return holds, fails
@@ -140,7 +143,7 @@ func (s *space) outcomes(f *formula, never []*formula) (holds, fails bool) {
 			return s.together(f.op, groups)
 		}
 	case len(never) > 0:
-		if groups := pieces([]*formula{f}, never); f.op != cond.OpConst && len(groups) > 1 {
+		if groups := pieces([]*formula{f}, never); len(groups) > 1 {
 			return s.together(cond.OpAnd, groups)
 		}
 	}
@@ -158,12 +161,34 @@ func (s *space) outcomes(f *formula, never []*formula) (holds, fails bool) {
 	return holds, fails
 }
 
+// possible tells whether some completion breaks none of the never statements.
+func (s *space) possible(never []*formula) bool {
+	if len(never) == 0 {
+		return true
+	}
+	if s.steps++; s.steps > stepLimit {
+		s.gaveUp = true
+		return true
+	}
+	for _, g := range pieces(nil, never) {
+		number, found := branching(g.never...), false
+		for cell := 0; cell < s.size(number) && !found; cell++ {
+			left, ok := assignNever(g.never, number, cell)
+			found = ok && s.possible(left)
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
 // together puts the outcomes of independent pieces of a conjunction or disjunction together.
 func (s *space) together(op cond.Op, groups []piece) (holds, fails bool) {
 	anyHolds, anyFails, allHold, allFail := false, false, true, true
 	for _, g := range groups {
 		if len(g.formulas) == 0 { // a never statement that nothing else reads: it must leave some completion
-			if h, x := s.outcomes(always, g.never); !h && !x {
+			if !s.possible(g.never) {
 				return false, false
 			}
 			continue
