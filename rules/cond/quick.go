@@ -138,8 +138,12 @@ func (p *quickParser) and() ast.Expr {
 
 // comparisons are the signs of comparison, the longer before those they start with.
 var comparisons = []struct{ sign, operator string }{
-	{"==", operators.Equals}, {"!=", operators.NotEquals}, {"<=", operators.LessEquals}, {">=", operators.GreaterEquals},
-	{"<", operators.Less}, {">", operators.Greater},
+	{"==", operators.Equals},
+	{"!=", operators.NotEquals},
+	{"<=", operators.LessEquals},
+	{">=", operators.GreaterEquals},
+	{"<", operators.Less},
+	{">", operators.Greater},
 }
 
 func (p *quickParser) relation() ast.Expr {
