@@ -217,12 +217,14 @@ func TestAgainWhere(t *testing.T) {
 		"c: {treatment: bath, called for when: 'part.u'}", "n: {treatment: bath, needs when: 'part.n > 3', step: lift}",
 		"l: {treatment: bath, each: ink, caution when: 'ink.part.u && ink.part.n > 5', say: x}",
 		"f: {treatment: lift, called for when: 'book.parts.exists(p, p.bad)'}", "o: {treatment: brush, each: ink, called for when: 'ink.wet < 3 || ink.part.bad'}",
+		"w: {treatment: bath, each: ink, rules out when: 'part.inks.exists(i, i.wet > ink.wet)'}",
 	), "bath: {", "bath: {where: 'part.n > 1', ", 1))
 	c := evidence.Gather(p, worlds.Parse(t, p, seen("n: 5, u: yes")), time.Time{})
+	wet := c.Number(c.At("cover/outside/blue"), p.Vocabulary.Question("ink.wet"))
 	n, u := c.Number(c.At("cover"), p.Vocabulary.Question("part.n")), c.Number(c.At("cover"), p.Vocabulary.Question("part.u"))
 	g := judged(t, c)
 	counts := map[int]bool{}
-	for _, x := range []evidence.Change{{Number: n, Answer: vocab.Num(0)}, {Number: n, Answer: vocab.Num(9)}, {Number: u}, {Number: n}, {Number: u, Answer: vocab.Yes(true)}, {Number: n, Answer: vocab.Num(5)}} {
+	for _, x := range []evidence.Change{{Number: n, Answer: vocab.Num(0)}, {Number: n, Answer: vocab.Num(9)}, {Number: u}, {Number: n}, {Number: u, Answer: vocab.Yes(true)}, {Number: n, Answer: vocab.Num(5)}, {Number: wet, Answer: vocab.Num(4)}, {Number: wet, Answer: vocab.Num(2)}} {
 		c = g.Case.With(x)
 		next, err := g.Again(c)
 		if err != nil {
