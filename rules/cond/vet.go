@@ -104,6 +104,9 @@ func (v *vetter) comparable(e ast.Expr, op string, a, b measure) bool {
 	case a.typ != b.typ && (a.typ != vocab.Number || b.typ != vocab.Number):
 		v.problem(e, "different kinds of answer are compared", fmt.Sprintf("On the left stands %s, on the right %s.", a.says(), b.says()))
 		return false
+	case a.typ != vocab.Number && op != "==" && op != "!=":
+		v.problem(e, a.says()+" has no order", "Compare it with ==, != or in. Only grades and numbers are less or more.")
+		return false
 	case a.typ == vocab.Number && a.unit != b.unit && !(plain(a.unit) && b.unit == bare && b.literal != nil):
 		v.problem(e, fmt.Sprintf("%s is compared with %s", a.says(), b.says()), unitHelp(a.unit))
 		return false
