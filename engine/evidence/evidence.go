@@ -33,7 +33,14 @@ type Case struct {
 	byKind map[vocab.Kind][]*Thing
 	given  []*record.Result     // answers that steps done give
 	turn   map[*record.Done]int // the place of each step among those done
+	put    map[asked]bool       // what [Case.With] answered: steps done bear on it no more
 	cels   []*cond.Thing        // by index, once one was asked for
+}
+
+// asked is a question of a thing of the record.
+type asked struct {
+	question *vocab.Question
+	thing    *record.Thing
 }
 
 // Thing is one thing of the case.
@@ -72,13 +79,17 @@ type Lapse struct {
 }
 
 // Gather makes a case. on is the day to judge for; a zero day is the latest that the record mentions.
-func Gather(p *pack.Pack, b *record.Book, on time.Time) *Case {
+func Gather(p *pack.Pack, b *record.Book, on time.Time) *Case { return assemble(p, b, on, nil) }
+
+// assemble is Gather, but that steps done bear no more on some questions.
+func assemble(p *pack.Pack, b *record.Book, on time.Time, put map[asked]bool) *Case {
 	c := things(p, b, on, nil)
 	if cleared := c.leave(); cleared != nil {
 		given, turn := c.given, c.turn
 		c = things(p, b, on, cleared)
 		c.given, c.turn = given, turn
 	}
+	c.put = put
 	c.settle()
 	c.addUnlisted()
 	c.link()
@@ -151,7 +162,11 @@ func (c *Case) settle() {
 	for i := range c.Book.Results {
 		order = append(order, &c.Book.Results[i])
 	}
-	order = append(order, c.given...)
+	for _, r := range c.given {
+		if !c.put[asked{r.Question, r.Thing}] {
+			order = append(order, r)
+		}
+	}
 	slices.SortStableFunc(order, func(a, b *record.Result) int { return a.Date.Compare(b.Date) })
 	for _, r := range order {
 		thing := c.byPath[r.Thing.Path]
@@ -169,7 +184,10 @@ func (c *Case) settle() {
 		if ask.Result == nil {
 			continue
 		}
-		if ask.Lapsed = c.lapse(ask); ask.Lapsed == nil {
+		if !c.put[asked{ask.Question, ask.Thing.Record}] {
+			ask.Lapsed = c.lapse(ask)
+		}
+		if ask.Lapsed == nil {
 			c.Answer(i, ask.Result.Answer)
 		}
 	}
