@@ -17,11 +17,11 @@ import (
 func agrees(t *testing.T, text string) bool {
 	t.Helper()
 	facts := []string{"ink.fast", "part.safe"}
-	one, err := NewEnv(testVocabulary(), facts)
+	one, err := NewEnv(testVocabulary(), facts, sums()...)
 	if err != nil {
 		t.Fatal(err)
 	}
-	two, err := NewEnv(one.vocabulary, facts)
+	two, err := NewEnv(one.vocabulary, facts, sums()...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,6 +67,7 @@ func TestQuick(t *testing.T) {
 		"ink.wet < 1e3", "ink.wet < 4u", "ink.wet < 0x4", "ink.wet < 007", "ink.wet < 4.", "ink.wet < .5", "ink .wet < 4", ".ink.wet < 4", `ink.kind == "st\x61mp"`, `ink.kind == r"stamp"`,
 		`ink.kind == ""`, `ink.kind == """stamp"""`, "ink.wet < 3 < 4", "!ink.stamped == true", "!!ink.fast", "! !ink.fast", "(ink.wet) < 4", "ink.wet in [ink.dry]", "ink.wet in []", "has(ink.wet)", "ink.fast == true",
 		"part.inks.filter(i, i.fast)", "part.inks.exists(ink, ink.fast)", "part.inks.exists(__result__, __result__.fast)", "part.inks.exists(if, if.fast)", "size(part.inks) > 2",
+		`ink.kind < "stamp"`, "ink.stamped > false", "depth(part.ph) > mm(3)", "ink.fast || depth(part.ph) > mm(3)", `s(3) < soaked("thin", part.sinks, part.ph)`, "depth(6) > mm(3)",
 		strings.Repeat("(", 20) + "ink.fast" + strings.Repeat(")", 20), strings.Repeat("!", 400) + "ink.fast", "ink.fast ink.fast", "ink.fast &&", "(ink.fast", "part.inks.atLeast(0, i, i.fast)",
 	} {
 		if agrees(t, text) {
