@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/dose"
 	"tideline/engine/record"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
@@ -30,7 +31,7 @@ func shippedWith(b *testing.B, house string) *pack.Pack {
 		layers = append(layers, pack.Layer{Files: []pack.File{{Name: "house.yaml", Data: []byte(house)}}})
 	}
 	faults := &fault.List{}
-	p := pack.Load(layers, faults)
+	p := pack.Load(layers, faults, dose.Functions()...)
 	if err := faults.Err(); err != nil {
 		b.Fatal(err)
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -24,7 +25,7 @@ func examples(t testing.TB, names string) map[string]*judge.Judgement {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	paths, _ := filepath.Glob("../../testdata/books/" + names)
 	books := map[string]*judge.Judgement{}
 	for _, path := range paths {

@@ -14,6 +14,7 @@ import (
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -31,7 +32,7 @@ var shipped = sync.OnceValues(func() (*pack.Pack, error) {
 		return nil, err
 	}
 	faults := &fault.List{}
-	return pack.Load([]pack.Layer{pack.Trim(layer)}, faults), faults.Err()
+	return pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...), faults.Err()
 })
 
 // judged judges a book for the last day it mentions.

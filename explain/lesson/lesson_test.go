@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/lesson"
@@ -30,7 +31,7 @@ func judgements(t *testing.T, names ...string) (list []*judge.Judgement) {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	for _, name := range names {
 		b := record.Load("../../testdata/books/"+name+".yaml", nil, record.WordsOf(p), time.Time{}, faults)
 		if err := faults.Err(); err != nil {

@@ -10,6 +10,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/record"
 	"tideline/rules/fault"
@@ -76,7 +77,7 @@ func TestRoundTrip(t *testing.T) {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	books, err := filepath.Glob("../../testdata/books/*.yaml")
 	if err != nil || len(books) == 0 {
 		t.Fatalf("no books: %v", err)
@@ -124,7 +125,7 @@ func TestFilledIn(t *testing.T) {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	books, err := filepath.Glob("../../testdata/books/*.yaml")
 	if err != nil || len(books) == 0 {
 		t.Fatalf("no books: %v", err)
