@@ -12,7 +12,7 @@ import (
 
 // Again judges the book in another state: as [Judge] would, to the letter, but only what hangs on answers that are
 // others. It is meant for cases made by [evidence.Case.With], however many one after another; one that does not have the
-// same things, pack, aims and weights is judged from the beginning.
+// same things, pack, aims and weights is judged from the beginning, and so is any after a judgement of [One].
 //
 // g stays as it is. The two share what they have in common, so that they must not be used by several goroutines at once.
 func (g *Judgement) Again(c *evidence.Case) (*Judgement, error) {
@@ -36,7 +36,7 @@ func (g *Judgement) Again(c *evidence.Case) (*Judgement, error) {
 // changed gives the numbers of the questions whose answers are others in c; alike tells whether all else is the same.
 func (g *Judgement) changed(c *evidence.Case) (numbers []int, alike bool) {
 	was := g.Case
-	if c.Pack != was.Pack || len(c.Asks) != len(was.Asks) || len(c.Things) != len(was.Things) || &c.Things[0] != &was.Things[0] ||
+	if g.j.some || c.Pack != was.Pack || len(c.Asks) != len(was.Asks) || len(c.Things) != len(was.Things) || &c.Things[0] != &was.Things[0] ||
 		!slices.Equal(aims(c), g.Aims) || !maps.Equal(weights(c), g.Weights) {
 		return nil, false
 	}

@@ -254,3 +254,27 @@ treatments:
 	}
 	return judged(t, evidence.Gather(p, b, time.Time{}))
 }
+
+// A verdict judged again is marked as sampled also where only one that was not judged again reckons.
+func TestAgainSampled(t *testing.T) {
+	g := dosed(t, `  lift: {name: lift, of: part, family: dry, says: s, serves: [clean], intervention: 1, retreatable: no}
+rules:
+  c: {treatment: bath, called for when: bench.sweats, because: x, standing: house}
+  n: {treatment: bath, needs when: always, step: lift, because: x, standing: house}
+  o: {treatment: lift, rules out when: bench.ready, because: x, standing: house}
+`, "warm: 20 degC, ready: yes")
+	if v := g.Of("lift", "cover"); v.Word != RuledOut || v.Sampled {
+		t.Fatalf("ready: %s, sampled %v", v.Word, v.Sampled)
+	}
+	c := g.Case.With(evidence.Change{Number: g.Case.Number(g.Case.At("bench"), g.Case.Pack.Vocabulary.Question("bench.ready")), Answer: vocab.Yes(false)})
+	again, err := g.Again(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := told(again), told(judged(t, c)); got != want {
+		t.Error(firstDifference(want, got))
+	}
+	if v := again.Of("lift", "cover"); v.Word != Possible || !v.Sampled {
+		t.Errorf("not ready: %s, sampled %v", v.Word, v.Sampled)
+	}
+}

@@ -24,6 +24,7 @@ type judge struct {
 	weights    map[string]float64
 	scratch    []int32
 	reckons    bool // some leaf is sampled, or refused
+	some       bool // not all verdicts were asked for: see [One]
 	// nodes and lists are spare nodes of proofs, and spare lists of them; atomProofs the proofs of atoms of one thing, by
 	// atom and by place of the thing.
 	nodes      []Proof

@@ -10,6 +10,7 @@ import (
 // candidate there. It looks only at that treatment and at those that may need it. The error is a fault of the pack.
 func One(c *evidence.Case, treatment, path string) (*Judgement, *Verdict, error) {
 	j := newJudge(c)
+	j.some = true
 	g := &Judgement{Case: c, Aims: j.aims, Weights: j.weights, j: j, Contradictions: j.nevers()}
 	t, target := c.Pack.Treatment(treatment), c.At(path)
 	for by := range j.bearing(t) {

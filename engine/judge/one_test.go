@@ -29,3 +29,26 @@ func TestOne(t *testing.T) {
 		t.Error("not every verdict came up:", seen)
 	}
 }
+
+// After one verdict, another state of the book is judged whole; nowhere, and on a thing of another kind, there is none.
+func TestOneAgain(t *testing.T) {
+	p := worlds.Load(t, rules("b: {treatment: bath, called for when: 'part.u'}", "f: {treatment: brush, called for when: 'part.n > 3'}"))
+	c := evidence.Gather(p, worlds.Parse(t, p, seen("n: 5, u: yes")), time.Time{})
+	g, v, err := One(c, "bath", "cover")
+	if err != nil || v == nil {
+		t.Fatal(v, err)
+	}
+	other := c.With(evidence.Change{Number: c.Number(c.At("cover"), p.Vocabulary.Question("part.u"))})
+	again, err := g.Again(other)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := told(again), told(judged(t, other)); got != want {
+		t.Error(firstDifference(want, got))
+	}
+	for _, path := range []string{"nowhere", "cover/outside"} {
+		if _, v, err := One(c, "bath", path); v != nil || err != nil {
+			t.Errorf("a bath on %s: %v (%v)", path, v, err)
+		}
+	}
+}
