@@ -248,9 +248,36 @@ func (o *opener) kids(p *judge.Proof, s *edition1.ProofStep, is *cond.Node) erro
 		if below.Step == judge.StepCase {
 			below.Ask = p.Ask
 		}
+		if below.Step == judge.StepDose {
+			o.dose(below, is, p.Kids)
+		}
 		p.Kids = append(p.Kids, below)
 	}
 	return nil
+}
+
+// dose makes the call that a step tells of again, with the answers that stand before it: a seal keeps no number that a
+// processor reckoned. A step that tells of no call of the condition is left without one, which the checker finds.
+func (o *opener) dose(p *judge.Proof, is *cond.Node, leaves []*judge.Proof) {
+	if is == nil || is.Op != cond.OpAtom {
+		return
+	}
+	at := slices.IndexFunc(is.Atom.Calls, func(c *cond.Call) bool { return c.Text == p.Text })
+	if at < 0 {
+		return
+	}
+	answers := make([]vocab.Answer, len(is.Atom.Reads))
+	left := slices.DeleteFunc(slices.Clone(leaves), func(l *judge.Proof) bool { return l.Step != judge.StepAnswer })
+	for i, r := range is.Atom.Reads {
+		n := slices.IndexFunc(left, func(l *judge.Proof) bool { return o.g.Case.Asks[l.Ask].Question == r.Question })
+		if n >= 0 {
+			answers[i] = o.g.Case.Asks[left[n].Ask].Answer
+			left = slices.Delete(left, n, n+1)
+		} else if same := slices.IndexFunc(is.Atom.Reads[:i], func(b cond.Read) bool { return b.Question == r.Question }); same >= 0 {
+			answers[i] = answers[same] // the leaf stands once for both
+		}
+	}
+	p.Dose = judge.MakeCall(is.Atom.Calls[at], answers)
 }
 
 // partsOf gives the parts of a condition that the kids of a step are of.

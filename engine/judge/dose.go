@@ -51,6 +51,12 @@ func makeCall(c *cond.Call, read func(n int) vocab.Answer) (d *Dosed, done bool)
 	return d, done
 }
 
+// MakeCall makes a call with the answers to all that its atom reads, in their order.
+func MakeCall(c *cond.Call, answers []vocab.Answer) *Dosed {
+	d, _ := makeCall(c, func(n int) vocab.Answer { return answers[n] })
+	return d
+}
+
 // doses gives a node for each function that an atom calls: what it was given and what came of it.
 func (j *judge) doses(n *cond.Node, env []int32) []*Proof {
 	var list []*Proof
