@@ -19,18 +19,15 @@ type opener struct {
 	b       *edition1.Body
 	g       *judge.Judgement
 	things  map[string]*evidence.Thing
-	results map[*record.Result]int
+	results map[*record.Result]string
 }
 
 // unseal gives the sealed proof of a verdict as the checker takes it. An error says what the sealed proof names that the
 // sealed record and packs do not hold.
 func unseal(b *edition1.Body, g *judge.Judgement, w edition1.Verdict) (*judge.VerdictProof, error) {
-	o := &opener{b: b, g: g, things: map[string]*evidence.Thing{}, results: map[*record.Result]int{}}
+	o := &opener{b: b, g: g, things: map[string]*evidence.Thing{}, results: seal.Numbers(g.Case.Book)}
 	for _, t := range g.Case.Things {
 		o.things[t.Path] = t
-	}
-	for i := range g.Case.Book.Results {
-		o.results[&g.Case.Book.Results[i]] = i
 	}
 	return o.verdict(w)
 }
@@ -198,7 +195,7 @@ func (o *opener) ask(p *judge.Proof, s *edition1.ProofStep) error {
 func (o *opener) answer(s *edition1.ProofStep, q *vocab.Question, ask evidence.Ask) error {
 	result := ""
 	if ask.Result != nil {
-		result = strconv.Itoa(o.results[ask.Result])
+		result = o.results[ask.Result]
 	}
 	lapsed := ""
 	if ask.Lapsed != nil {

@@ -148,8 +148,11 @@ func recordOf(c *evidence.Case, src Sources) edition1.Record {
 	}
 	for i := range b.Results {
 		res := &b.Results[i]
+		if ofSize(res) {
+			continue
+		}
 		r.Answers = append(r.Answers, edition1.Answer{
-			Question: res.Question.ID, On: res.Thing.Path, Answer: AnswerText(res.Question, res.Answer), Unit: unit(res.Question),
+			Question: res.Question.ID, On: res.Thing.Path, Answer: AnswerText(res.Question, res.Answer), Unit: Unit(res.Question),
 			Date: moment(res.Date), By: res.By, At: point(res.At), Note: res.Note,
 		})
 	}
@@ -157,6 +160,24 @@ func recordOf(c *evidence.Case, src Sources) edition1.Record {
 		r.Done = append(r.Done, edition1.Done{Step: d.Treatment, On: d.Target.Path, Date: moment(d.Date), By: d.By, Note: d.Note})
 	}
 	return r
+}
+
+// ofSize tells of an answer that only says again how wide or high a thing is. It is not listed: the size stands with the thing.
+func ofSize(r *record.Result) bool {
+	return r.Question.Measured && r.Thing.Size != nil && (r.Question.Name == "width" || r.Question.Name == "height")
+}
+
+// Numbers gives the places of a book's results among the answers of its seal.
+func Numbers(b *record.Book) map[*record.Result]string {
+	places := map[*record.Result]string{}
+	n := 0
+	for i := range b.Results {
+		if !ofSize(&b.Results[i]) {
+			places[&b.Results[i]] = whole(n)
+			n++
+		}
+	}
+	return places
 }
 
 func thing(t *record.Thing) edition1.Thing {
@@ -218,8 +239,8 @@ func AnswerText(q *vocab.Question, a vocab.Answer) string {
 	return decimal(a.Num)
 }
 
-// unit is the unit of a number, "" for whatever has none.
-func unit(q *vocab.Question) string {
+// Unit is the unit of a number, "" for whatever has none.
+func Unit(q *vocab.Question) string {
 	if q.Type != vocab.Number {
 		return ""
 	}

@@ -11,7 +11,7 @@ import (
 // prover writes the proofs of a judgement as one list of steps, in which what is said of several verdicts stands once.
 type prover struct {
 	g        *judge.Judgement
-	results  map[*record.Result]int
+	results  map[*record.Result]string
 	steps    []edition1.ProofStep
 	byNode   map[*judge.Proof]string
 	bySaying map[saying]string
@@ -21,11 +21,7 @@ type prover struct {
 type saying struct{ step, value, text, on, rule, fact, count, question, answer, result, lapsed, cells, kids string }
 
 func newProver(g *judge.Judgement) *prover {
-	p := &prover{g: g, results: map[*record.Result]int{}, byNode: map[*judge.Proof]string{}, bySaying: map[saying]string{}}
-	for i := range g.Case.Book.Results {
-		p.results[&g.Case.Book.Results[i]] = i
-	}
-	return p
+	return &prover{g: g, results: Numbers(g.Case.Book), byNode: map[*judge.Proof]string{}, bySaying: map[saying]string{}}
 }
 
 func (p *prover) verdict(v *judge.Verdict) edition1.Verdict {
@@ -93,7 +89,7 @@ func (p *prover) step(n *judge.Proof) string {
 		p.answer(&s, n)
 	case judge.StepCases, judge.StepCase:
 		q := p.g.Case.Asks[n.Ask].Question
-		s.Question, s.Unit = q.ID, unit(q)
+		s.Question, s.Unit = q.ID, Unit(q)
 		for _, c := range n.Cells {
 			s.Cells = append(s.Cells, AnswerText(q, c))
 		}
@@ -115,10 +111,10 @@ func (p *prover) answer(s *edition1.ProofStep, n *judge.Proof) {
 	ask := p.g.Case.Asks[n.Ask]
 	s.Question, s.On, s.Answer = ask.Question.ID, ask.Thing.Path, AnswerText(ask.Question, ask.Answer)
 	if ask.Answer.Known {
-		s.Unit = unit(ask.Question)
+		s.Unit = Unit(ask.Question)
 	}
 	if ask.Result != nil {
-		s.Result = whole(p.results[ask.Result])
+		s.Result = p.results[ask.Result]
 	}
 	switch {
 	case ask.Lapsed != nil && ask.Lapsed.Step != nil:
