@@ -1,12 +1,15 @@
 package main
 
 import (
+	"context"
 	"crypto/ed25519"
 	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
+	"os/signal"
 	"path/filepath"
 	"strings"
 	"time"
@@ -15,6 +18,7 @@ import (
 
 	"tideline/engine/decision"
 	"tideline/engine/judge"
+	"tideline/engine/plan"
 	"tideline/engine/record"
 	"tideline/engine/seal"
 	"tideline/engine/seal/edition1"
@@ -28,6 +32,8 @@ import (
 // sealing is what `tideline seal` was asked for.
 type sealing struct {
 	into, name, decision, key, newKey, at string
+	noPlan                                bool
+	limit                                 time.Duration
 }
 
 func newSeal(a *app) *cobra.Command {
@@ -36,9 +42,10 @@ func newSeal(a *app) *cobra.Command {
 		Use:   "seal BOOK",
 		Short: "Seals a decision: all it was made from and all it said, in one file",
 		Long: `Judges a book and seals the decision: the record, the packs, the aims and weights,
-and every verdict with its proof, in one numbered file that cannot be altered
-unnoticed. Each names the one before it, so that the decisions of a case form a
-chain; 'tideline audit' looks at it again, years later if need be.
+every verdict with its proof, and the plan recommended ('tideline plan' shows it),
+in one numbered file that cannot be altered unnoticed. Each names the one before
+it, so that the decisions of a case form a chain; 'tideline audit' looks at it
+again, years later if need be.
 
 What you decided goes in with --decision, a small YAML file:
 
@@ -51,7 +58,9 @@ What you decided goes in with --decision, a small YAML file:
   consent: {by: the owner, date: 2026-10-14, form: signed sheet}
 
 'cautions: yes' says that its cautions and stop signs stand in your working notes.
-What is not advised can only be departed to, with a reason; where it is ruled out,
+'accepted: plan' in place of the list takes up every step of the plan but those
+departed from; a plan carries its cautions and stop signs itself. What is not
+advised can only be departed to, with a reason; where it is ruled out,
 the proof of that is printed first. Without --decision the seal says that none is
 recorded yet.
 
@@ -84,6 +93,8 @@ nothing was cut off or written anew. --key signs with an ed25519 key that
 	f.StringVar(&s.decision, "decision", "", "seal what you decided, from `FILE`")
 	f.StringVar(&s.key, "key", "", "sign with the key in `FILE`")
 	f.StringVar(&s.newKey, "new-key", "", "make a key in `FILE`, which must not be there yet, and print its public half")
+	f.BoolVar(&s.noPlan, "no-plan", false, "seal no plan, where the time it takes is not wanted")
+	f.DurationVar(&s.limit, "limit", 10*time.Second, "search for a plan no longer than this `TIME`; the seal says when it was cut short")
 	f.StringVar(&s.at, "at", "", "record this `TIME` of sealing, as in 2026-10-14T15:30:00Z (default: now)")
 	must(c.MarkFlagDirname("into"))
 	must(c.MarkFlagFilename("decision", "yaml", "yml", "json"))
@@ -132,7 +143,13 @@ func (a *app) seal(book string, s sealing) error {
 	if err != nil {
 		return err
 	}
-	d, err := a.decided(s.decision, g)
+	advice := decision.Advice{Judgement: g}
+	if !s.noPlan {
+		if advice.Plan, err = a.planToSeal(g, s.limit); err != nil {
+			return err
+		}
+	}
+	d, err := a.decided(s.decision, advice)
 	if err != nil {
 		return err
 	}
@@ -141,13 +158,33 @@ func (a *app) seal(book string, s sealing) error {
 		return internal{err}
 	}
 	body.Case, body.At = name, at
+	if advice.Plan != nil {
+		body.Plan = advice.Plan.Sealed()
+	}
 	if d != nil {
 		body.Decision = d.Sealed()
 	}
-	if err := a.beforeSealing(g, d); err != nil {
+	if err := a.beforeSealing(advice, d); err != nil {
 		return err
 	}
 	return a.add(where, body, key, d)
+}
+
+// nextSealed is how many of the next best plans are sealed with the plan.
+const nextSealed = 2
+
+// planToSeal finds the plan that is sealed as the one recommended.
+func (a *app) planToSeal(g *judge.Judgement, limit time.Duration) (*plan.Plan, error) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	ctx, cancel := context.WithTimeout(ctx, limit)
+	defer cancel()
+	defer a.waiting("looking for a plan to seal; Ctrl-C takes the best so far, --no-plan does without")()
+	p, err := plan.Make(ctx, g, plan.Options{Next: nextSealed})
+	if err != nil {
+		return nil, badInput{fmt.Errorf("no plan can be made by these packs: %w. Nothing was sealed; --no-plan seals the verdicts alone.", err)}
+	}
+	return p, nil
 }
 
 // place gives the folder to seal into, and the name of the case.
@@ -213,26 +250,27 @@ func (a *app) judgeWhole(book string) (*judge.Judgement, seal.Sources, error) {
 }
 
 // decided reads the decision, nil when none was given.
-func (a *app) decided(path string, g *judge.Judgement) (*decision.Decision, error) {
+func (a *app) decided(path string, advice decision.Advice) (*decision.Decision, error) {
 	if path == "" {
 		return nil, nil
 	}
 	faults := &fault.List{}
-	d := decision.Load(path, a.stdin, g, time.Now(), faults)
+	d := decision.Load(path, a.stdin, advice, time.Now(), faults)
 	return d, faults.Err()
 }
 
 // beforeSealing prints the proofs of what is gone against, then what must be at hand with the steps decided on. With --json
 // it is for the person all the same, and goes beside the result.
-func (a *app) beforeSealing(g *judge.Judgement, d *decision.Decision) error {
+func (a *app) beforeSealing(advice decision.Advice, d *decision.Decision) error {
 	if d == nil {
 		return nil
 	}
+	overrides := text.Overrides(advice.Judgement, d.Overrides(), a.style())
 	if a.json {
-		_, err := io.WriteString(a.stderr, text.Overrides(g, d.Overrides(), a.style()))
+		_, err := io.WriteString(a.stderr, overrides)
 		return err
 	}
-	return a.write(text.Overrides(g, d.Overrides(), a.style()) + text.AtHand(g, d.ToDo(), a.style()))
+	return a.write(overrides + text.AtHand(advice, d.ToDo(), a.style()))
 }
 
 // add seals a body as the next of its case, and prints what was sealed.

@@ -7,6 +7,7 @@ import (
 
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
+	"tideline/engine/record"
 	"tideline/engine/seal"
 	"tideline/engine/seal/canon"
 	"tideline/engine/seal/edition1"
@@ -18,6 +19,7 @@ type Options struct {
 	Trust   string // a public key in hex: every decision must be signed with it; "" for none
 	Witness string // the number on the owner's sheet, as [seal.Number] writes it; "" for none
 	Today   *Today // nil: what would be decided now is not looked at
+	Causes  bool   // find what made each verdict another that would be decided otherwise now
 }
 
 // Today is what holds now.
@@ -107,6 +109,8 @@ type waiting struct {
 	d    *Decision
 	body *edition1.Body
 	g    *judge.Judgement // nil when it could not be judged again
+	// today is the book by today's record, nil when none was given or it cannot be read.
+	today *record.Book
 }
 
 func (c *chain) visit(l seal.Link, s *seal.Sealed) {
@@ -162,7 +166,7 @@ func (a *Auditor) start(d *Decision, s *seal.Sealed, b *edition1.Body) *waiting 
 	}
 	w.g = g
 	if a.Today != nil {
-		d.Now = a.now(b, g, layers)
+		d.Now, w.today = a.now(b, g, layers)
 	}
 	return w
 }

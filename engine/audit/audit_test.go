@@ -2,6 +2,7 @@ package audit
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"fmt"
 	"maps"
@@ -17,8 +18,10 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"tideline/engine/decision"
+	"tideline/engine/dose"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
+	"tideline/engine/plan"
 	"tideline/engine/record"
 	"tideline/engine/seal"
 	"tideline/engine/seal/canon"
@@ -49,6 +52,7 @@ type sealing struct {
 	layers         []pack.Layer
 	book, decision string
 	on, at         string
+	plan           bool // seal the plan with it
 	change         func(*edition1.Body)
 }
 
@@ -69,7 +73,7 @@ func (s sealing) into(t testing.TB, f *seal.Folder, name string) {
 		trimmed = append(trimmed, pack.Trim(l))
 	}
 	faults := &fault.List{}
-	p := pack.Load(trimmed, faults)
+	p := pack.Load(trimmed, faults, dose.Functions()...)
 	b := record.Parse("book.yaml", []byte(s.book), record.WordsOf(p), time.Time{}, faults)
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
@@ -90,8 +94,15 @@ func (s sealing) into(t testing.TB, f *seal.Folder, name string) {
 	if s.at == "" {
 		body.At = g.Case.On.Format(time.RFC3339)
 	}
+	var steps *plan.Plan
+	if s.plan {
+		if steps, err = plan.Make(context.Background(), g, plan.Options{Next: 2}); err != nil {
+			t.Fatal(err)
+		}
+		body.Plan = steps.Sealed()
+	}
 	if s.decision != "" {
-		d := decision.Parse("decision.yaml", []byte(s.decision), g, time.Time{}, faults)
+		d := decision.Parse("decision.yaml", []byte(s.decision), decision.Advice{Judgement: g, Plan: steps}, time.Time{}, faults)
 		if err := faults.Err(); err != nil {
 			t.Fatal(err)
 		}
@@ -190,7 +201,7 @@ func TestSound(t *testing.T) {
 			name: "the plan carries them for another side", list: []sealing{{book: book("5", "yes", ""), decision: brush(""), change: func(b *edition1.Body) {
 				b.Plan = &edition1.Plan{Steps: []edition1.PlanStep{{Treatment: "brush", Targets: []string{"cover/inside"}, Cautions: []string{"Dust harms the lungs."}}}}
 			}}},
-			want: []string{"not carried brush"}, result: NotSound,
+			want: []string{"not carried brush"}, notes: []string{"left of the plan brush", "beside the plan brush"}, result: NotSound,
 		},
 		{
 			name: "a test skipped that the step hangs on", list: []sealing{{book: book("5", "", ""), decision: brush(", cautions: yes")}},
@@ -296,6 +307,72 @@ func TestSound(t *testing.T) {
 	}
 }
 
+// orderly is laid over the made-up pack: a limp cover is sized after it was rinsed, and since water may loosen the ink, the ink
+// is tested again between the two.
+const orderly = `pack: orderly
+about: Steps in an order, over the made-up pack.
+tests:
+  part.limp: {asks: "Is it limp?", answer: yes/no, nature: treatable}
+treatments:
+  rinse: {name: rinse, of: part, family: rinsing, says: It is rinsed., serves: [clean], intervention: 1, retreatable: partly, sets: {part.stained: no}, makes stale: [ink.wet]}
+  size: {name: size, of: part, family: fills, says: Size is brushed on., serves: [clean], intervention: 1, retreatable: yes, sets: {part.limp: no}, after: [rinse], stop signs: [The colour strays.]}
+rules:
+  rinse-stained: {treatment: rinse, called for when: part.stained, because: The stain goes on browning the paper., standing: house}
+  rinse-helps: {treatment: rinse, for when: always, criterion: stability, weight: 3, because: It takes out dirt., standing: house}
+  size-loose-ink: {treatment: size, each: ink, rules out when: ink.wet < 4, because: Size moves loose colour., standing: house}
+  size-limp: {treatment: size, called for when: part.limp, because: Limp paper tears., standing: house}
+  size-helps: {treatment: size, for when: always, criterion: stability, weight: 3, because: The sheet is firm., standing: house}
+`
+
+// TestCarriedOut: what was done is held against the plan that was accepted, by the record of the day it is audited.
+func TestCarriedOut(t *testing.T) {
+	layers := append(tinyLayer(t), pack.Layer{Name: "orderly", Files: []pack.File{{Name: "orderly.yaml", Data: []byte(orderly)}}})
+	const accept = "decision: 1\naccepted: plan\nconsent: {by: x, date: 2025-10-13, form: letter}\n"
+	const leave = "departures: [{step: size, on: cover, left: undone, because: it holds}]\n"
+	again := "tests: [{test: ink.wet, on: cover/outside/red, date: 2025-10-16, grade: 5}]\n"
+	done := func(lines ...string) string { return "done:\n  - {" + strings.Join(lines, "}\n  - {") + "}\n" }
+	const (
+		brush = "step: brush, on: cover/outside, date: 2025-10-13, result: as planned"
+		rinse = "step: rinse, on: cover, date: 2025-10-14, result: as planned"
+		size  = "step: size, on: cover, date: 2025-10-17, result: as planned"
+	)
+	limp := func(more string) string {
+		return strings.Replace(book("5", "yes", more), "stained: yes", "stained: yes, limp: yes", 1)
+	}
+	for _, tt := range []struct {
+		name, decision, later string
+		want, notes           []string
+	}{
+		{"nothing done yet", accept, "", nil, nil},
+		{"all as planned", accept, again + done(brush, rinse, size), nil, nil},
+		{"without the test the plan has before it", accept, done(brush, rinse, size), []string{"not tested again size"}, nil},
+		{"a step passed over", accept, again + done(brush, size), []string{"step skipped rinse"}, nil},
+		{"a step left for a reason", accept + leave, again + done(brush, rinse), nil, []string{"left of the plan size"}},
+		{"stopped, and not said why", accept, again + done(brush, rinse, strings.Replace(size, "as planned", "stopped early", 1)), []string{"stopped, not said size"}, nil},
+		{"stopped, and said why", accept, again + done(brush, rinse, strings.Replace(size, "as planned", "stopped early, note: colour strayed", 1)), nil, nil},
+		{"before what the packs have before it", accept, done(brush, strings.Replace(size, "17", "13", 1), rinse), []string{"out of order size"}, nil},
+		{"in another order, that nothing forbids", accept, again + done(rinse, size, strings.Replace(brush, "13", "18", 1)), nil, []string{"other order rinse", "other order size"}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			first := sealing{layers: layers, book: limp(""), plan: true, decision: tt.decision}
+			today := &Today{Layers: layers, Given: true, Record: &Record{Name: "today.yaml", Text: limp(tt.later), On: "2025-10-21"}}
+			byRecord := audited(sealed(t, first), Options{Today: today}, 1).Decisions[0]
+			bySeal := audited(sealed(t, first, sealing{layers: layers, book: limp(tt.later), on: "2025-10-21"}), Options{}, 1).Decisions[0]
+			for i, d := range []*Decision{byRecord, bySeal} {
+				if !d.Replay.Same {
+					t.Errorf("it is not the same when judged again: %+v", d.Replay)
+				}
+				if diff := cmp.Diff(tt.want, kinds(d.Findings)); diff != "" {
+					t.Errorf("%d: findings (-want +got):\n%s", i, diff)
+				}
+				if diff := cmp.Diff(tt.notes, kinds(d.Notes)); diff != "" {
+					t.Errorf("%d: notes (-want +got):\n%s", i, diff)
+				}
+			}
+		})
+	}
+}
+
 // judgements gives judgements of random worlds and of the shipped books, with what they were made from.
 func judgements(t *testing.T, n int) []struct {
 	name string
@@ -314,7 +391,7 @@ func judgements(t *testing.T, n int) []struct {
 		t.Fatal(err)
 	}
 	faults := &fault.List{}
-	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults)
+	p := pack.Load([]pack.Layer{pack.Trim(layer)}, faults, dose.Functions()...)
 	paths, _ := filepath.Glob("../../testdata/books/*.yaml")
 	if testing.Short() {
 		paths = paths[:min(1, len(paths))]

@@ -3,6 +3,7 @@ package audit
 import (
 	"time"
 
+	"tideline/engine/drift"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
@@ -12,16 +13,17 @@ import (
 	"tideline/rules/pack"
 )
 
-// now judges with what holds today, and lists the verdicts that would be others.
-func (a *Auditor) now(b *edition1.Body, again *judge.Judgement, sealed []pack.Layer) *Now {
-	n := &Now{Record: a.Today.Record != nil, On: b.On}
+// now judges with what holds today, and lists the verdicts that would be others, and what made them so where that is asked.
+// It gives today's book too, nil where there is none.
+func (a *Auditor) now(b *edition1.Body, again *judge.Judgement, sealed []pack.Layer) (n *Now, today *record.Book) {
+	n = &Now{Record: a.Today.Record != nil, On: b.On}
 	layers := a.layers(n, sealed)
 	g := again
 	if n.Record || !sameLayers(layers, sealed) {
 		p, err := a.packs.load(layers)
 		if err != nil {
 			n.Fault = err.Error()
-			return n
+			return n, nil
 		}
 		name, text := b.Record.Name, b.Record.Text
 		if n.Record {
@@ -29,15 +31,46 @@ func (a *Auditor) now(b *edition1.Body, again *judge.Judgement, sealed []pack.La
 		}
 		if g, err = a.judgeNow(p, name, text, n.On); err != nil {
 			n.Fault = err.Error()
-			return n
+			return n, nil
 		}
 	}
 	n.On = g.Case.On.Format(time.DateOnly)
 	for _, l := range g.Case.Pack.Layers {
 		n.Packs = append(n.Packs, l.Name)
 	}
-	n.Moves = moves(b, g)
-	return n
+	if n.Record {
+		today = g.Case.Book
+	}
+	if n.Moves = moves(b, g); len(n.Moves) > 0 && a.Causes {
+		report, err := drift.Compare(again, g, a.driftOptions(b))
+		if err != nil {
+			n.Fault = err.Error()
+		}
+		n.Drift = report
+	}
+	return n, today
+}
+
+// driftOptions say what the seal knows of the old side: its verdicts, and their proofs.
+func (a *Auditor) driftOptions(b *edition1.Body) drift.Options {
+	o := drift.Options{Sealed: map[drift.Key]judge.Word{}}
+	sealed := map[drift.Key]edition1.Verdict{}
+	for _, w := range b.Verdicts {
+		k := drift.Key{Treatment: w.Treatment, Path: w.On}
+		o.Sealed[k], sealed[k] = judge.Word(w.Verdict), w
+	}
+	o.Proof = func(g *judge.Judgement, k drift.Key) *judge.VerdictProof {
+		w, ok := sealed[k]
+		if !ok {
+			return nil
+		}
+		p, err := unseal(b, g, w)
+		if err != nil {
+			return nil // the audit tells what it names that is not there: see Replay
+		}
+		return p
+	}
+	return o
 }
 
 // judgeNow judges a record for a day; "record" is the last day it mentions.

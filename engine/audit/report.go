@@ -2,6 +2,7 @@ package audit
 
 import (
 	"slices"
+	"tideline/engine/drift"
 
 	"tideline/engine/evidence"
 	"tideline/engine/seal"
@@ -121,12 +122,20 @@ const (
 	TestSkipped   FindingKind = "test skipped"
 	NotCarried    FindingKind = "not carried"
 	StaleThen     FindingKind = "stale"
+	NotRetested   FindingKind = "not tested again"  // though the plan had the test before the step
+	StepSkipped   FindingKind = "step skipped"      // of the plan, and later ones were done
+	OtherOrder    FindingKind = "out of order"      // done before a step that has to come before it
+	StoppedUnsaid FindingKind = "stopped, not said" // stopped early, and no reason is given
 	WrongThen     FindingKind = "program erred"
 
 	NoConsent    FindingKind = "no consent"
 	NotRecorded  FindingKind = "not decided"       // done, and no decision recorded says so
 	TestsLeft    FindingKind = "tests left"        // worth doing, but nothing decided hangs on them
 	DecidedOther FindingKind = "decided otherwise" // with a reason
+
+	LeftOfPlan     FindingKind = "left of the plan"
+	BesidePlan     FindingKind = "beside the plan"
+	OtherOrderFree FindingKind = "other order" // than the plan's, where nothing asks for that order
 )
 
 // Finding is one thing found.
@@ -139,7 +148,9 @@ type Finding struct {
 	Count               int    // of tests left
 	Asks                []Asked
 	Missing             []string // cautions and stop signs not carried
-	Could               []Could
+	// Before is the step that comes first in the plan, and BeforeDone the day it was done, of steps done in another order.
+	Before, BeforeOn, BeforeDone string
+	Could                        []Could
 }
 
 // Asked is a question of a thing, with why its answer does not stand, if it was answered.
@@ -164,4 +175,5 @@ type Now struct {
 	On     string
 	Fault  string // why it could not be judged
 	Moves  []Could
+	Drift  *drift.Report // what made each move; nil: not looked for
 }

@@ -10,8 +10,6 @@ import (
 	"tideline/engine/judge"
 	"tideline/engine/record"
 	"tideline/engine/seal/edition1"
-	"tideline/rules/cond"
-	"tideline/rules/pack"
 )
 
 // act is a step that was decided on, or done.
@@ -22,14 +20,18 @@ type act struct {
 	cautions bool      // they stand in the working notes
 	done     time.Time // zero when no later record says it was
 	wasDone  bool
+	outcome  record.Outcome // how it went, "" when not said
+	note     string         // what the record says of it
 }
 
-// sound judges a decision on what was known when it was taken. next is the next decision of the case, nil for none.
+// sound judges a decision on what was known when it was taken. next is the next decision of the case, nil for none: from it,
+// or else from today's record, comes what was done.
 func (a *Auditor) sound(w *waiting, next *edition1.Body) {
 	s := &soundness{a: a, waiting: w, next: next, verdicts: map[place]edition1.Verdict{}}
 	for _, v := range w.body.Verdicts {
 		s.verdicts[place{v.Treatment, v.On}] = v
 	}
+	s.after = s.afterwards()
 	s.acts = s.all()
 	w.d.Acts = len(s.acts)
 	s.program()
@@ -38,6 +40,7 @@ func (a *Auditor) sound(w *waiting, next *edition1.Body) {
 		s.carried(act)
 		s.stale(act)
 	}
+	s.planned()
 	s.tests()
 	if d := w.body.Decision; d != nil && d.Consent == nil && len(d.Accepted)+len(did(d)) > 0 {
 		s.note(Finding{Kind: NoConsent})
@@ -48,6 +51,7 @@ type soundness struct {
 	*waiting
 	a        *Auditor
 	next     *edition1.Body
+	after    *record.Book // as recorded later, nil when that is not at hand
 	verdicts map[place]edition1.Verdict
 	acts     []*act
 }
@@ -60,7 +64,7 @@ func did(d *edition1.Decision) []edition1.Departure {
 	return slices.DeleteFunc(slices.Clone(d.Departures), func(p edition1.Departure) bool { return p.Step == "" || p.Did == "" })
 }
 
-// all gathers what was decided on, then what the next record says was done since.
+// all gathers what was decided on, then what a later record says was done since.
 func (s *soundness) all() []*act {
 	var acts []*act
 	if d := s.body.Decision; d != nil {
@@ -71,32 +75,25 @@ func (s *soundness) all() []*act {
 			acts = append(acts, &act{step: x.Step, on: x.On, because: x.Because, cautions: x.Cautions})
 		}
 	}
-	if s.next == nil {
-		return acts
-	}
-	for _, done := range s.next.Record.Done {
-		if slices.Contains(s.body.Record.Done, done) {
-			continue
-		}
-		at := slices.IndexFunc(acts, func(a *act) bool { return a.step == done.Step && a.on == done.On })
+	for _, done := range s.deeds() {
+		at := slices.IndexFunc(acts, func(a *act) bool { return a.step == done.step && a.on == done.on })
 		if at < 0 {
-			later := s.afterwards(done)
-			acts = append(acts, &act{step: done.Step, on: done.On, because: later.Because, cautions: later.Cautions})
+			later := s.saidLater(done)
+			acts = append(acts, &act{step: done.step, on: done.on, because: later.Because, cautions: later.Cautions})
 			at = len(acts) - 1
 		}
-		acts[at].wasDone = true
-		acts[at].done, _ = parseMoment(done.Date)
+		acts[at].wasDone, acts[at].done, acts[at].outcome, acts[at].note = true, done.date, done.outcome, done.note
 	}
 	return acts
 }
 
-// afterwards gives what the next decision says of a step done since, the zero departure when it says nothing.
-func (s *soundness) afterwards(done edition1.Done) edition1.Departure {
-	if s.next.Decision == nil {
+// saidLater gives what the next decision says of a step done since, the zero departure when it says nothing.
+func (s *soundness) saidLater(done deed) edition1.Departure {
+	if s.next == nil || s.next.Decision == nil {
 		return edition1.Departure{}
 	}
 	for _, p := range did(s.next.Decision) {
-		if p.Step == done.Step && p.On == done.On {
+		if p.Step == done.step && p.On == done.on {
 			return p
 		}
 	}
@@ -119,6 +116,9 @@ func (s *soundness) of(kind FindingKind, a *act) Finding {
 		if !a.done.IsZero() {
 			f.Done = a.done.Format(time.DateOnly)
 		}
+	}
+	if t := s.g.Case.Pack.Treatment(a.step); f.Name == "" && t != nil {
+		f.Name = t.Name
 	}
 	if f.Name == "" {
 		f.Name = a.step
@@ -146,7 +146,7 @@ func advised(verdict string) bool {
 func (s *soundness) advice(a *act) {
 	v := s.verdicts[place{a.step, a.on}]
 	switch {
-	case advised(v.Verdict):
+	case advised(v.Verdict), a.accepted && s.planStep(a.step, a.on) != nil:
 		if a.because != "" {
 			s.note(s.of(DecidedOther, a))
 		} else if !a.accepted {
@@ -191,9 +191,13 @@ func (s *soundness) carried(a *act) {
 	if v == nil {
 		return
 	}
-	carried := s.planned(a)
+	var carried []string
+	if p := s.planStep(a.step, a.on); p != nil {
+		carried = append(slices.Clone(p.Cautions), p.StopSigns...)
+	}
 	f := s.of(NotCarried, a)
-	for _, text := range toCarry(v) {
+	cautions, stopSigns := v.AtHand()
+	for _, text := range append(cautions, stopSigns...) {
 		if !slices.Contains(carried, text) {
 			f.Missing = append(f.Missing, text)
 		}
@@ -203,50 +207,14 @@ func (s *soundness) carried(a *act) {
 	}
 }
 
-// toCarry lists what must be at hand when a step is done: dangers, cautions that hold or may, and stop signs.
-func toCarry(v *judge.Verdict) []string {
-	var list []string
-	add := func(text string) {
-		if text != "" && !slices.Contains(list, text) {
-			list = append(list, text)
-		}
-	}
-	for _, h := range v.Treatment.Hazards {
-		add(h.Danger)
-	}
-	for _, i := range v.Instances {
-		if i.Rule.Effect == pack.Caution && i.Value != cond.False {
-			add(i.Rule.Say)
-		}
-	}
-	for _, sign := range v.Treatment.StopSigns {
-		add(sign)
-	}
-	return list
-}
-
-// planned gives the cautions and stop signs that the sealed plan has for a step.
-func (s *soundness) planned(a *act) []string {
-	var list []string
-	if s.body.Plan == nil {
-		return nil
-	}
-	for _, p := range s.body.Plan.Steps {
-		if p.Treatment == a.step && slices.Contains(p.Targets, a.on) {
-			list = append(append(list, p.Cautions...), p.StopSigns...)
-		}
-	}
-	return list
-}
-
 // stale finds answers that a verdict rests on and that no longer stood when it was acted on: when the step was done, or,
 // where no later record says that it was, when the decision was sealed.
 func (s *soundness) stale(a *act) {
 	v := s.g.Of(a.step, a.on)
-	if v == nil {
+	if v == nil || s.retested(a) {
 		return
 	}
-	day, done := a.done, []edition1.Done(nil)
+	day, done := a.done, []deed(nil)
 	if a.wasDone {
 		done = s.before(a)
 	} else if at, err := time.Parse(time.RFC3339, s.body.At); err == nil {
@@ -258,7 +226,7 @@ func (s *soundness) stale(a *act) {
 	if day.Equal(s.g.Case.On) && len(done) == 0 {
 		return
 	}
-	later, err := s.a.judge(evidence.Gather(s.g.Case.Pack, s.with(done), day))
+	later, err := s.a.judge(evidence.Gather(s.g.Case.Pack, s.asOf(day, done), day))
 	if err != nil {
 		return
 	}
@@ -279,29 +247,13 @@ func (s *soundness) stale(a *act) {
 }
 
 // before lists the steps done since the decision and before a step.
-func (s *soundness) before(a *act) []edition1.Done {
-	var list []edition1.Done
-	for _, done := range s.next.Record.Done {
-		when, err := parseMoment(done.Date)
-		if !slices.Contains(s.body.Record.Done, done) && err == nil && !a.done.IsZero() && when.Before(a.done) {
-			list = append(list, done)
+func (s *soundness) before(a *act) (list []deed) {
+	for _, d := range s.deeds() {
+		if !d.date.IsZero() && !a.done.IsZero() && d.date.Before(a.done) {
+			list = append(list, d)
 		}
 	}
 	return list
-}
-
-// with gives the book with more steps done.
-func (s *soundness) with(done []edition1.Done) *record.Book {
-	b := *s.g.Case.Book
-	b.Done = slices.Clone(b.Done)
-	for _, d := range done {
-		target := s.g.Case.At(d.On)
-		when, err := parseMoment(d.Date)
-		if target != nil && err == nil {
-			b.Done = append(b.Done, record.Done{Treatment: d.Step, Target: target.Record, Date: when, By: d.By})
-		}
-	}
-	return &b
 }
 
 // leaves lists the questions that the proof of a verdict reads.

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"tideline/engine/judge"
+	"tideline/engine/plan"
 	"tideline/rules/fault"
 	"tideline/rules/yamlfile"
 )
@@ -49,28 +50,47 @@ type Consent struct {
 // Limits far above any decision.
 const maxEntries = 1000
 
+// Advice is what is decided on: a judgement, and the plan made from it, nil for none.
+type Advice struct {
+	Judgement *judge.Judgement
+	Plan      *plan.Plan
+}
+
+// Met gives the judgement that a verdict decided on is of: that of the book a step of the plan meets, or of the book as it is.
+func (a Advice) Met(v *judge.Verdict) *judge.Judgement {
+	if a.Plan != nil {
+		for _, s := range a.Plan.Steps {
+			if s.Verdict == v {
+				return s.State
+			}
+		}
+	}
+	return a.Judgement
+}
+
 // Load reads the decision at path ("-" is stdin). See [Parse].
-func Load(path string, stdin io.Reader, g *judge.Judgement, today time.Time, faults *fault.List) *Decision {
+func Load(path string, stdin io.Reader, a Advice, today time.Time, faults *fault.List) *Decision {
 	data := yamlfile.Read(path, stdin, faults)
 	if data == nil {
 		return nil
 	}
-	return Parse(path, data, g, today, faults)
+	return Parse(path, data, a, today, faults)
 }
 
-// Parse reads a decision on a judgement. Dates after today are faults, unless today is zero. It goes on after a fault, so
+// Parse reads a decision on advice. Dates after today are faults, unless today is zero. It goes on after a fault, so
 // that one run tells all of them; it gives nil, with a fault, when there is nothing to walk.
-func Parse(name string, data []byte, g *judge.Judgement, today time.Time, faults *fault.List) *Decision {
+func Parse(name string, data []byte, a Advice, today time.Time, faults *fault.List) *Decision {
 	n := yamlfile.Parse(name, data, faults)
 	if n == nil {
 		return nil
 	}
-	r := &reader{g: g, today: today, decided: map[string]*yamlfile.Node{}}
+	r := &reader{g: a.Judgement, plan: a.Plan, today: today, decided: map[string]*yamlfile.Node{}}
 	return r.read(n)
 }
 
 type reader struct {
 	g       *judge.Judgement
+	plan    *plan.Plan
 	today   time.Time
 	decided map[string]*yamlfile.Node // by step or test, and thing
 }
@@ -87,29 +107,36 @@ func (r *reader) read(n *yamlfile.Node) *Decision {
 	}
 	d := &Decision{By: m.Text("by"), Accepted: []Accepted{}, Departures: []Departure{}}
 	d.Date = r.date(m.Get("date"))
-	r.each(m.Get("accepted"), "steps accepted", func(n *yamlfile.Node) {
-		if a, ok := r.accepted(n); ok {
-			d.Accepted = append(d.Accepted, a)
-		}
-	})
+	whole := m.Get("accepted")
+	if !r.isPlan(whole) {
+		r.each(whole, "steps accepted", func(n *yamlfile.Node) {
+			if a, ok := r.accepted(n); ok {
+				d.Accepted = append(d.Accepted, a)
+			}
+		}, "plan")
+		whole = nil
+	}
 	r.each(m.Get("departures"), "departures", func(n *yamlfile.Node) {
 		if a, ok := r.departure(n); ok {
 			d.Departures = append(d.Departures, a)
 		}
 	})
+	if whole != nil {
+		d.Accepted = r.planned(whole)
+	}
 	if c := m.Get("consent"); c != nil {
 		d.Consent = r.consent(c)
 	}
 	return d
 }
 
-// each reads the entries of a list; at most so many.
-func (r *reader) each(n *yamlfile.Node, what string, read func(*yamlfile.Node)) {
+// each reads the entries of a list; at most so many. words may stand in its place.
+func (r *reader) each(n *yamlfile.Node, what string, read func(*yamlfile.Node), words ...string) {
 	if n == nil {
 		return
 	}
 	if !n.IsList() {
-		n.Fault("expected a list of "+what, "Start each with `- ` on a line of its own, or write [] for none.")
+		n.Fault("expected a list of "+what, "Start each with `- ` on a line of its own, or write [] for none.", words...)
 		return
 	}
 	for i, item := range n.List() {
@@ -144,6 +171,24 @@ func (r *reader) accepted(n *yamlfile.Node) (a Accepted, ok bool) {
 	}
 	a.Cautions, _ = m.Get("cautions").YesNo()
 	return a, true
+}
+
+// isPlan tells whether the whole plan is accepted: `accepted: plan`.
+func (r *reader) isPlan(n *yamlfile.Node) bool { return n != nil && n.IsScalar() && n.Raw() == "plan" }
+
+// planned gives the steps of the plan, in its order, but for those that are departed from.
+func (r *reader) planned(n *yamlfile.Node) []Accepted {
+	list := []Accepted{}
+	if r.plan == nil {
+		n.Fault("there is no plan to accept", "It was left out with --no-plan. Leave that away, or list the steps: `- {step: dry-brush, on: cover/outside}`.")
+		return list
+	}
+	for _, s := range r.plan.Steps {
+		if r.decided[s.Key.Treatment+" "+s.Path] == nil {
+			list = append(list, Accepted{Verdict: s.Verdict})
+		}
+	}
+	return list
 }
 
 // told says a verdict after "is".
@@ -249,7 +294,10 @@ func (r *reader) verdict(n *yamlfile.Node, m *yamlfile.Map) *judge.Verdict {
 		step.Fault(fmt.Sprintf("no treatment is called %q", step.Raw()), "The packs declare the treatments; `tideline decide --all` names those considered for this book.", ids...)
 		return nil
 	}
-	v := r.g.Of(t.ID, on.Text())
+	v := r.step(t.ID, on.Text())
+	if v == nil {
+		v = r.g.Of(t.ID, on.Text())
+	}
 	if v == nil {
 		var paths []string
 		for _, v := range r.g.Verdicts {
@@ -265,6 +313,20 @@ func (r *reader) verdict(n *yamlfile.Node, m *yamlfile.Map) *judge.Verdict {
 		return nil
 	}
 	return v
+}
+
+// step gives the verdict of a step of the plan on the book that it meets: what it is done to may be there only then. It is
+// nil for what is no step of the plan.
+func (r *reader) step(treatment, on string) *judge.Verdict {
+	if r.plan == nil {
+		return nil
+	}
+	for _, s := range r.plan.Steps {
+		if s.Key.Treatment == treatment && s.Path == on {
+			return s.Verdict
+		}
+	}
+	return nil
 }
 
 func thereIs(kind string, paths []string) string {

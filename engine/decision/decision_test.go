@@ -43,7 +43,7 @@ func judged(t testing.TB) *judge.Judgement {
 // TestGood reads a decision that holds everything a decision can.
 func TestGood(t *testing.T) {
 	faults := &fault.List{}
-	d := Load(decisions+"good.yaml", nil, judged(t), today, faults)
+	d := Load(decisions+"good.yaml", nil, Advice{Judgement: judged(t)}, today, faults)
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}
@@ -136,7 +136,7 @@ func TestFaults(t *testing.T) {
 			t.Fatal(err)
 		}
 		faults := &fault.List{}
-		Parse(name, data, g, today, faults)
+		Parse(name, data, Advice{Judgement: g}, today, faults)
 		var got []string
 		for _, f := range faults.All() {
 			wording.WriteString(f.Render())
@@ -172,7 +172,7 @@ func TestFaults(t *testing.T) {
 func TestTooMany(t *testing.T) {
 	faults := &fault.List{}
 	text := "decision: 1\naccepted:\n" + strings.Repeat("  - {step: brush, on: cover/outside}\n", maxEntries+5)
-	Parse("d.yaml", []byte(text), judged(t), today, faults)
+	Parse("d.yaml", []byte(text), Advice{Judgement: judged(t)}, today, faults)
 	last := faults.All()[faults.Len()-1]
 	if !strings.HasPrefix(last.Summary, "more than 1000") {
 		t.Errorf("%s", last.Summary)
@@ -195,7 +195,7 @@ func FuzzParse(f *testing.F) {
 	g := judged(f)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		faults := &fault.List{}
-		d := Parse("d.yaml", data, g, today, faults)
+		d := Parse("d.yaml", data, Advice{Judgement: g}, today, faults)
 		for _, fl := range faults.All() {
 			if fl.Where.File == "" || fl.Summary == "" {
 				t.Errorf("a fault without a place or a word: %+v", fl)

@@ -28,11 +28,11 @@ func Overrides(g *judge.Judgement, list []decision.Departure, style Style) strin
 }
 
 // AtHand writes the cautions and stop signs of the steps decided on, dangers to people first.
-func AtHand(g *judge.Judgement, verdicts []*judge.Verdict, style Style) string {
+func AtHand(advice decision.Advice, verdicts []*judge.Verdict, style Style) string {
 	p := &page{Style: style}
 	danger := false
 	for _, v := range verdicts {
-		a := account.Of(g, v)
+		a := account.Of(advice.Met(v), v)
 		if len(a.Cautions)+len(v.Treatment.StopSigns) == 0 {
 			continue
 		}
@@ -68,6 +68,7 @@ func Sealed(path string, b *edition1.Body, added seal.Link, meanwhile []string, 
 	if added.Signer != "" {
 		p.line(0, words.SignedWith(added.Signer))
 	}
+	p.plan(b)
 	switch d := b.Decision; {
 	case d == nil:
 		p.line(0, words.NotDecidedYet)
@@ -77,6 +78,29 @@ func Sealed(path string, b *edition1.Body, added seal.Link, meanwhile []string, 
 		p.line(0, words.Recorded(len(d.Accepted), len(d.Departures), d.Consent != nil))
 	}
 	return p.String()
+}
+
+// plan says what plan was sealed, and how what was decided differs from it.
+func (p *page) plan(b *edition1.Body) {
+	if b.Plan == nil {
+		p.line(0, words.NoPlanSealed)
+		return
+	}
+	p.line(0, words.PlanSealed(len(b.Plan.Steps), !b.Plan.Unproven))
+	diff := decision.Against(b.Plan, b.Decision)
+	for _, part := range []struct {
+		label string
+		list  []decision.Place
+	}{{words.LeftOfPlan, diff.Left}, {words.BesidePlan, diff.Added}} {
+		if len(part.list) == 0 {
+			continue
+		}
+		var names []string
+		for _, at := range part.list {
+			names = append(names, words.On(at.Step, at.On))
+		}
+		p.line(0, words.Labelled(words.Counted(part.label, len(names)), strings.Join(names, "; ")+"."))
+	}
 }
 
 // NewKey writes where a key was made, and its public half.

@@ -14,6 +14,9 @@ import (
 const (
 	NotDecidedYet   = "No decision recorded yet: what is sealed is the advice."
 	NothingAccepted = "A decision is recorded that takes up no step."
+	NoPlanSealed    = "No plan was sealed with it."
+	LeftOfPlan      = "Of the plan, not to be done"
+	BesidePlan      = "To be done beside the plan"
 	OwnersSheet     = "The number on the owner's sheet"
 	OwnersSheetSays = "Write it there. It is the witness that none of this was cut off or written anew: `tideline audit FILE --witness NUMBER`."
 	OverridesFirst  = "Decided otherwise than ruled out"
@@ -42,6 +45,15 @@ const (
 // SealedAs says where a decision was sealed.
 func SealedAs(path, name string, number int) string {
 	return fmt.Sprintf("Sealed in %s, decision %d of the case %s.", path, number, name)
+}
+
+// PlanSealed says what plan was sealed.
+func PlanSealed(steps int, proven bool) string {
+	s := fmt.Sprintf("The plan is sealed with it: %s.", Count(steps, "step", "steps"))
+	if !proven {
+		return s + " " + PlanUnproven
+	}
+	return s
 }
 
 // Follows says which decision a new one follows.
@@ -186,6 +198,23 @@ func Finding(f audit.Finding) string {
 		return fmt.Sprintf("%s: %s carried neither into a plan nor into the working notes:", step, Count(len(f.Missing), "caution or stop sign was", "cautions and stop signs were"))
 	case audit.StaleThen:
 		return fmt.Sprintf("%s%s on answers that no longer stood:", step, acted(f))
+	case audit.NotRetested:
+		return fmt.Sprintf("%s%s, and what the plan has tested again before it was not:", step, acted(f))
+	case audit.StepSkipped:
+		return fmt.Sprintf("%s was accepted as a step of the plan, and passed over: later steps were done, and no reason is given.", step)
+	case audit.OtherOrder:
+		return fmt.Sprintf("%s%s before %s (%s), which has to come first.", step, acted(f), On(f.Before, f.BeforeOn), f.BeforeDone)
+	case audit.OtherOrderFree:
+		return fmt.Sprintf("%s%s before %s (%s), which stands before it in the plan.", step, acted(f), On(f.Before, f.BeforeOn), f.BeforeDone)
+	case audit.StoppedUnsaid:
+		return fmt.Sprintf("%s%s and stopped early, and it is not said why.", step, acted(f))
+	case audit.LeftOfPlan:
+		if f.Because != "" {
+			return fmt.Sprintf("%s is a step of the plan that was left, because: %s", step, f.Because)
+		}
+		return fmt.Sprintf("%s is a step of the plan that was not taken up.", step)
+	case audit.BesidePlan:
+		return fmt.Sprintf("%s was taken up, and is no step of the plan.", step)
 	case audit.WrongThen:
 		return fmt.Sprintf("%s: the verdict given then does not follow from the record and the packs.", step)
 	case audit.NoConsent:

