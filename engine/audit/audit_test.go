@@ -347,6 +347,7 @@ func TestCarriedOut(t *testing.T) {
 		{"all as planned", accept, again + done(brush, rinse, size), nil, nil},
 		{"without the test the plan has before it", accept, done(brush, rinse, size), []string{"not tested again size"}, nil},
 		{"a step passed over", accept, again + done(brush, size), []string{"step skipped rinse"}, nil},
+		{"a step that can still be done", accept, done(brush, rinse), nil, []string{"not done size"}},
 		{"a step left for a reason", accept + leave, again + done(brush, rinse), nil, []string{"left of the plan size"}},
 		{"stopped, and not said why", accept, again + done(brush, rinse, strings.Replace(size, "as planned", "stopped early", 1)), []string{"stopped, not said size"}, nil},
 		{"stopped, and said why", accept, again + done(brush, rinse, strings.Replace(size, "as planned", "stopped early, note: colour strayed", 1)), nil, nil},

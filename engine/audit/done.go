@@ -10,6 +10,7 @@ import (
 	"tideline/engine/record"
 	"tideline/engine/seal/edition1"
 	"tideline/rules/fault"
+	"tideline/rules/vocab"
 )
 
 // deed is a step done since the decision.
@@ -184,18 +185,20 @@ func (s *soundness) inPlan() (list []*act) {
 	return list
 }
 
-// skipped finds steps accepted of the plan that were passed over, though steps after them were done.
+// skipped finds steps accepted of the plan that were passed over: a step was done that has to come after them. Those that can
+// still be done are noted, once anything was done at all.
 func (s *soundness) skipped() {
 	list := s.inPlan()
-	last := -1
-	for i, a := range list {
-		if a.wasDone {
-			last = i
-		}
+	if !slices.ContainsFunc(list, func(a *act) bool { return a.wasDone }) {
+		return
 	}
-	for i, a := range list {
-		if i < last && a.accepted && !a.wasDone && strings.TrimSpace(s.left(s.next, decision.Place{Step: a.step, On: a.on})) == "" {
+	for _, a := range list {
+		switch {
+		case !a.accepted || a.wasDone || strings.TrimSpace(s.left(s.next, decision.Place{Step: a.step, On: a.on})) != "":
+		case slices.ContainsFunc(list, func(o *act) bool { return o.wasDone && s.ordered(a, o) }):
 			s.found(s.of(StepSkipped, a))
+		default:
+			s.note(s.of(NotDone, a))
 		}
 	}
 }
@@ -231,6 +234,12 @@ func (s *soundness) ordered(first, then *act) bool {
 	if a == nil || b == nil || !slices.Contains(a.Before, b.ID) && !slices.Contains(b.After, a.ID) {
 		return false
 	}
+	return s.sharePart(first.on, then.on)
+}
+
+// sharePart tells whether two things have a part in common: a book has them all.
+func (s *soundness) sharePart(a, b string) bool {
 	part := func(path string) string { head, _, _ := strings.Cut(path, "/"); return head }
-	return part(first.on) == part(then.on) || first.on == "book" || then.on == "book"
+	book := s.g.Case.Of(vocab.Book)[0].Path
+	return part(a) == part(b) || a == book || b == book
 }

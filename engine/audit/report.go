@@ -123,7 +123,7 @@ const (
 	NotCarried    FindingKind = "not carried"
 	StaleThen     FindingKind = "stale"
 	NotRetested   FindingKind = "not tested again"  // though the plan had the test before the step
-	StepSkipped   FindingKind = "step skipped"      // of the plan, and later ones were done
+	StepSkipped   FindingKind = "step skipped"      // of the plan, and one was done that has to come after it
 	OtherOrder    FindingKind = "out of order"      // done before a step that has to come before it
 	StoppedUnsaid FindingKind = "stopped, not said" // stopped early, and no reason is given
 	WrongThen     FindingKind = "program erred"
@@ -135,6 +135,7 @@ const (
 
 	LeftOfPlan     FindingKind = "left of the plan"
 	BesidePlan     FindingKind = "beside the plan"
+	NotDone        FindingKind = "not done"    // so far
 	OtherOrderFree FindingKind = "other order" // than the plan's, where nothing asks for that order
 )
 

@@ -201,7 +201,9 @@ func Finding(f audit.Finding) string {
 	case audit.NotRetested:
 		return fmt.Sprintf("%s%s, and what the plan has tested again before it was not:", step, acted(f))
 	case audit.StepSkipped:
-		return fmt.Sprintf("%s was accepted as a step of the plan, and passed over: later steps were done, and no reason is given.", step)
+		return fmt.Sprintf("%s was accepted as a step of the plan, and passed over: a step was done that has to come after it, and no reason is given.", step)
+	case audit.NotDone:
+		return fmt.Sprintf("%s was accepted, and is not recorded as done so far.", step)
 	case audit.OtherOrder:
 		return fmt.Sprintf("%s%s before %s (%s), which has to come first.", step, acted(f), On(f.Before, f.BeforeOn), f.BeforeDone)
 	case audit.OtherOrderFree:
