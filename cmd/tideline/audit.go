@@ -23,6 +23,7 @@ import (
 // auditings is what `tideline audit` was asked for.
 type auditings struct {
 	record, trust, witness, failOn, html string
+	causes                               bool
 }
 
 // auditStops are the words of --fail-on, and whether a decision calls for attention by each.
@@ -54,7 +55,12 @@ otherwise now; not sound then; broken. It tells
   not, an independent checker says whose proof holds
   whether it was sound on what was known then: against advice without a reason,
   tests skipped, cautions not carried, answers gone stale when relied upon
-  what would be decided now: by today's packs, with --record by today's record
+  with a plan, whether it was carried out: steps passed over or out of order,
+  tests not done again before a step, a stop nobody gave the reason of; with
+  --record, by what today's record says was done
+  what would be decided now, by today's packs, with --record by today's record,
+  and what made each difference: an answer, a rule, a weight or the program, and
+  whether that alone was enough; of a folder with --causes, since it takes longer
 
 Packs laid over the shipped one are taken as they were sealed, unless --pack gives
 today's.`,
@@ -75,6 +81,7 @@ today's.`,
 	f.StringVar(&o.record, "record", "", "judge the book's `RECORD` of today beside the sealed one")
 	f.StringVar(&o.trust, "trust", "", "every link must be signed with this public `KEY`: its digits, or a file that holds them")
 	f.StringVar(&o.witness, "witness", "", "the `NUMBER` on the owner's sheet, which a link must have")
+	f.BoolVar(&o.causes, "causes", false, "of a folder too, find what made each verdict another (always found of one file)")
 	f.StringVar(&o.failOn, "fail-on", "", "exit with 1 if the audit comes to any of these `WORDS`, joined by |: drift, unsound, broken")
 	f.StringVar(&o.html, "html", "", "write the audit to `FILE` too, as a page to print")
 	must(c.MarkFlagFilename("record", "yaml", "yml", "json"))
@@ -99,7 +106,7 @@ func (a *app) audit(path string, o auditings) error {
 	if err != nil {
 		return err
 	}
-	if info.IsDir() {
+	if options.Causes = o.causes || !info.IsDir(); info.IsDir() {
 		return a.auditFolder(path, o, options, stops)
 	}
 	return a.auditFile(path, o, options, stops)

@@ -84,6 +84,13 @@ func TestSealJSON(t *testing.T) {
 	for _, path := range []string{file, dir, filepath.Join(sealDir, "edition-1")} {
 		validate(t, auditSchema, say(t, exitDone, "audit", path, "--json", "--pack", tinyPack))
 	}
+	for _, file := range []string{"overridden-0001.json", "gull-street-0001.json"} {
+		drifted := say(t, exitDone, "audit", filepath.Join(sealDir, "edition-1", file), "--json", "--pack", tinyPack)
+		validate(t, auditSchema, drifted)
+		if got := strings.Contains(drifted, `"enough_factors"`); got != strings.HasPrefix(file, "overridden") {
+			t.Errorf("%s: what made the difference is told: %v", file, got)
+		}
+	}
 	os.Remove(file)
 	os.WriteFile(file, bytes.Replace(data, []byte("Tin"), []byte("Tim"), 1), 0o600)
 	altered := say(t, exitAttention, "audit", dir, "--json", "--pack", tinyPack, "--fail-on", "broken")

@@ -214,7 +214,7 @@ func (s *soundness) turned() {
 			}
 			f := s.of(OtherOrder, later)
 			e := s.of(OtherOrder, earlier)
-			f.Before, f.BeforeOn, f.BeforeDone = e.Name, e.On, e.Done
+			f.Before = &e
 			if s.ordered(earlier, later) {
 				s.found(f)
 			} else {

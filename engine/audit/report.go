@@ -149,9 +149,8 @@ type Finding struct {
 	Count               int    // of tests left
 	Asks                []Asked
 	Missing             []string // cautions and stop signs not carried
-	// Before is the step that comes first in the plan, and BeforeDone the day it was done, of steps done in another order.
-	Before, BeforeOn, BeforeDone string
-	Could                        []Could
+	Could               []Could
+	Before              *Finding // the step that comes first in the plan, of steps done in another order
 }
 
 // Asked is a question of a thing, with why its answer does not stand, if it was answered.

@@ -4,8 +4,10 @@ import (
 	"cmp"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"tideline/engine/audit"
+	"tideline/engine/drift"
 	"tideline/engine/seal"
 	"tideline/explain/words"
 )
@@ -23,6 +25,9 @@ type Section struct {
 	Title string
 	Items []Item
 }
+
+// ItemMark stands before one of several things that belong to the sentence above it.
+const ItemMark = "- "
 
 // Item is a sentence, with what belongs to it.
 type Item struct {
@@ -211,8 +216,34 @@ func now(n *audit.Now, brief bool) []Item {
 	if len(n.Moves) == 0 {
 		return append(items, Item{Text: words.NowTheSame})
 	}
+	if n.Drift != nil {
+		return append(items, causes(n.Drift)...)
+	}
 	for _, m := range n.Moves {
 		items = append(items, Item{Text: words.NowWouldBe(m)})
+	}
+	return items
+}
+
+// causes tells each verdict that would be another, with what made it so.
+func causes(r *drift.Report) (items []Item) {
+	items = append(items, Item{Text: words.DriftCounted(r.Changed, r.Unchanged)})
+	for _, g := range Drift(r) {
+		item := Item{Text: strings.Join(g.Headings, "; ")}
+		if g.Names != "" {
+			item.Sub = append(item.Sub, g.Names)
+		}
+		for _, l := range g.Lines {
+			text := l.Text
+			if l.Item {
+				text = ItemMark + text
+			}
+			item.Sub = append(item.Sub, text)
+		}
+		items = append(items, item)
+	}
+	if !r.Singly {
+		items = append(items, Item{Text: words.OnlyFactors})
 	}
 	return items
 }

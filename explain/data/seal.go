@@ -85,7 +85,7 @@ type AuditDecided struct {
 	Findings []AuditFinding `json:"findings"` // each makes it not sound
 	Notes    []AuditFinding `json:"notes"`
 	Now      *AuditNow      `json:"now"`   // null: not looked at
-	Drift    any            `json:"drift"` // null: what made each difference was not looked at
+	Drift    *Drift         `json:"drift"` // null: what made each difference was not looked at, or there is none
 }
 
 // AuditReplay is what came of judging the sealed record by the sealed packs again.
@@ -126,6 +126,14 @@ type AuditFinding struct {
 	Questions []AuditAsk        `json:"questions"`
 	Missing   []string          `json:"missing"`
 	Could     []AuditCould      `json:"could_have_been"`
+	Before    *AuditBefore      `json:"before"` // the step that comes first in the plan; null but for steps out of order
+}
+
+// AuditBefore is a step that comes first in the plan, and the day it was done.
+type AuditBefore struct {
+	Treatment string `json:"treatment"`
+	On        string `json:"on"`
+	Done      string `json:"done"`
 }
 
 // AuditAsk is a question of a thing.
@@ -180,6 +188,10 @@ func decided(d *audit.Decision) AuditDecided {
 	}
 	if n := d.Now; n != nil {
 		w.Now = &AuditNow{list(n.Packs), list(n.Kept), n.Record, n.On, n.Fault, could(n.Moves)}
+		if n.Drift != nil {
+			causes := Drifted(n.Drift)
+			w.Drift = &causes
+		}
 	}
 	return w
 }
@@ -191,7 +203,11 @@ func found(all []audit.Finding) []AuditFinding {
 		for _, a := range f.Asks {
 			asks = append(asks, AuditAsk{a.Question.ID, a.Thing.Path})
 		}
-		w = append(w, AuditFinding{f.Kind, f.Treatment, f.On, f.Verdict, f.Done, f.Because, f.Count, asks, list(f.Missing), could(f.Could)})
+		one := AuditFinding{f.Kind, f.Treatment, f.On, f.Verdict, f.Done, f.Because, f.Count, asks, list(f.Missing), could(f.Could), nil}
+		if f.Before != nil {
+			one.Before = &AuditBefore{f.Before.Treatment, f.Before.On, f.Before.Done}
+		}
+		w = append(w, one)
 	}
 	return w
 }

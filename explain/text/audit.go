@@ -40,7 +40,11 @@ func (p *page) outline(o auditing.Outline) {
 		for _, i := range s.Items {
 			p.item(4, "-", i.Text)
 			for _, sub := range i.Sub {
-				p.line(8, sub)
+				if item, ok := strings.CutPrefix(sub, auditing.ItemMark); ok {
+					p.item(8, "-", item)
+				} else {
+					p.line(8, sub)
+				}
 			}
 		}
 	}

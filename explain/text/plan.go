@@ -8,6 +8,7 @@ import (
 	"tideline/engine/plan"
 	"tideline/engine/setting"
 	"tideline/explain/account"
+	"tideline/explain/auditing"
 	"tideline/explain/words"
 )
 
@@ -389,10 +390,10 @@ func PlanChange(c *plan.Change, now *plan.Plan, style Style) string {
 			case m.Finding == nil && m.Was*m.Is == 0:
 				w.line(6, part.others)
 			case m.Finding != nil:
-				d := &driftPage{page: page{Style: Style{Width: style.Width - 6, ASCII: style.ASCII}}}
+				d := &page{Style: Style{Width: style.Width - 6, ASCII: style.ASCII}}
 				d.line(0, words.Drifted(m.Finding.Was, m.Finding.Is, 1))
-				d.causes(*m.Finding)
-				d.because(words.NowBecause, m.Finding.IsBecause)
+				d.below(0, auditing.Causes(*m.Finding))
+				d.below(0, auditing.Because(words.NowBecause, m.Finding.IsBecause))
 				for line := range strings.SplitSeq(strings.TrimRight(d.String(), "\n"), "\n") {
 					w.b.WriteString("      " + line + "\n")
 				}

@@ -205,9 +205,9 @@ func Finding(f audit.Finding) string {
 	case audit.NotDone:
 		return fmt.Sprintf("%s was accepted, and is not recorded as done so far.", step)
 	case audit.OtherOrder:
-		return fmt.Sprintf("%s%s before %s (%s), which has to come first.", step, acted(f), On(f.Before, f.BeforeOn), f.BeforeDone)
+		return fmt.Sprintf("%s%s before %s (%s), which has to come first.", step, acted(f), On(f.Before.Name, f.Before.On), f.Before.Done)
 	case audit.OtherOrderFree:
-		return fmt.Sprintf("%s%s before %s (%s), which stands before it in the plan.", step, acted(f), On(f.Before, f.BeforeOn), f.BeforeDone)
+		return fmt.Sprintf("%s%s before %s (%s), which stands before it in the plan.", step, acted(f), On(f.Before.Name, f.Before.On), f.Before.Done)
 	case audit.StoppedUnsaid:
 		return fmt.Sprintf("%s%s and stopped early, and it is not said why.", step, acted(f))
 	case audit.LeftOfPlan:
