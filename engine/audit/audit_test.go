@@ -19,6 +19,7 @@ import (
 
 	"tideline/engine/decision"
 	"tideline/engine/dose"
+	"tideline/engine/drift"
 	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/plan"
@@ -369,6 +370,70 @@ func TestCarriedOut(t *testing.T) {
 				if diff := cmp.Diff(tt.notes, kinds(d.Notes)); diff != "" {
 					t.Errorf("%d: notes (-want +got):\n%s", i, diff)
 				}
+			}
+		})
+	}
+}
+
+// TestCauses: an audit names what made a verdict another, by the sealed verdict and proof on one side and what holds today on
+// the other.
+func TestCauses(t *testing.T) {
+	strict := "pack: strict\nabout: A rule more.\nrules:\n  brush-bare-ink: {treatment: brush, each: ink, rules out when: ink.wet < 5, because: Loose colour smears., standing: house}\n"
+	layers := tinyLayer(t)
+	stricter := append(tinyLayer(t), pack.Layer{Name: "strict", Files: []pack.File{{Name: "strict.yaml", Data: []byte(strict)}}})
+	for _, tt := range []struct {
+		name    string
+		first   sealing
+		layers  []pack.Layer
+		record  string
+		causes  bool
+		want    string // class and edits that made the brush on the outside another
+		erred   drift.Erred
+		results Result
+	}{
+		{"nothing", sealing{book: book("5", "yes", "")}, layers, "", true, "", "", Sound},
+		{"an answer", sealing{book: book("5", "yes", "")}, layers, book("5", "no", ""), true, "one answers corrected", "", Otherwise},
+		{"a rule", sealing{book: book("3", "yes", "")}, stricter, "", true, "one rules edited", "", Otherwise},
+		{"only together", sealing{book: book("5", "yes", "")}, stricter, book("3", "yes", ""), true, "together answers corrected, rules edited", "", Otherwise},
+		{"not asked for", sealing{book: book("5", "yes", "")}, layers, book("5", "no", ""), false, "", "", Otherwise},
+		{"the program", sealing{book: book("5", "yes", ""), change: func(b *edition1.Body) {
+			for i := range b.Verdicts {
+				if b.Verdicts[i].Treatment == "brush" && b.Verdicts[i].On == "cover/outside" {
+					b.Verdicts[i].Verdict = string(judge.NoNeed)
+				}
+			}
+		}}, layers, "", true, "by program", drift.Then, NotSound},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			tt.first.layers = layers
+			today := &Today{Layers: tt.layers, Given: true}
+			if tt.record != "" {
+				today.Record = &Record{Name: "today.yaml", Text: tt.record, On: "record"}
+			}
+			d := audited(sealed(t, tt.first), Options{Today: today, Causes: tt.causes}, 1).Decisions[0]
+			if d.Result != tt.results {
+				t.Errorf("%s, want %s", d.Result, tt.results)
+			}
+			got, erred := "", drift.Erred("")
+			if d.Now.Drift != nil {
+				for _, f := range d.Now.Drift.Findings {
+					if f.Treatment != "brush" || f.Path != "cover/outside" {
+						continue
+					}
+					var edits []string
+					for _, set := range f.Enough {
+						for _, i := range set {
+							edits = append(edits, map[drift.Factor]string{drift.Answers: "answers", drift.Rules: "rules", drift.Wishes: "wishes"}[i.Factor]+" "+string(i.Kind))
+						}
+					}
+					got = strings.TrimSpace(string(f.Class) + " " + strings.Join(edits, ", "))
+					if f.Program != nil {
+						erred = f.Program.Erred
+					}
+				}
+			}
+			if got != tt.want || erred != tt.erred {
+				t.Errorf("%q %q, want %q %q", got, erred, tt.want, tt.erred)
 			}
 		})
 	}
