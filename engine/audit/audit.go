@@ -133,6 +133,16 @@ func (c *chain) visit(l seal.Link, s *seal.Sealed) {
 	c.waiting = c.a.start(d, s, body)
 }
 
+// Judge judges what a sealed decision was made from, by its own record, packs and day.
+func (a *Auditor) Judge(s *seal.Sealed) (*edition1.Body, *judge.Judgement, error) {
+	body, err := read(seal.Link{}, s)
+	if err != nil {
+		return nil, nil, err
+	}
+	g, _, err := a.again(body)
+	return body, g, err
+}
+
 var errAltered = errors.New("it was altered, so what it says proves nothing")
 
 // read reads the body of a sealed file.

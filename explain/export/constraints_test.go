@@ -174,7 +174,7 @@ func TestProv(t *testing.T) {
 		t.Fatal("the schema lets a usage of nothing pass")
 	}
 	everyBook(t, func(t *testing.T, g *judge.Judgement) {
-		_, doc := encoded(t, Prov(g))
+		_, doc := encoded(t, Prov(g, nil))
 		if err := schema.Validate(doc); err != nil {
 			t.Error(err)
 		}
@@ -202,7 +202,7 @@ func TestProv(t *testing.T) {
 
 // TestPrefixes checks that every name in a document has a prefix that is declared there, or that PROV itself knows.
 func TestPrefixes(t *testing.T) {
-	_, doc := encoded(t, Prov(tiny(t)))
+	_, doc := encoded(t, Prov(tiny(t), nil))
 	declared := map[string]bool{"prov": true, "xsd": true, "_": true}
 	for prefix := range doc.(map[string]any)["prefix"].(map[string]any) {
 		declared[prefix] = true
@@ -230,7 +230,7 @@ func TestBroken(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := Prov(judged(t, p, "../../testdata/books/ropewalk-review.yaml"))
+	d := Prov(judged(t, p, "../../testdata/books/ropewalk-review.yaml"), nil)
 	_, doc := encoded(t, d)
 	if list := broken(graphOf(t, doc)); len(list) > 0 {
 		t.Fatalf("broken as it is: %v", list)
@@ -289,7 +289,7 @@ func TestBroken(t *testing.T) {
 // stays the same.
 func TestUsed(t *testing.T) {
 	g := tiny(t)
-	_, doc := encoded(t, Prov(g))
+	_, doc := encoded(t, Prov(g, nil))
 	p := graphOf(t, doc)
 	used := map[string]map[string]bool{}
 	for _, r := range p.relations("used") {
@@ -343,7 +343,7 @@ func TestUndated(t *testing.T) {
 		g.Case.Book.Results[i].Date = time.Time{}
 	}
 	g.Case.Book.Examined = time.Time{}
-	_, doc := encoded(t, Prov(g))
+	_, doc := encoded(t, Prov(g, nil))
 	for id, a := range graphOf(t, doc)["activity"] {
 		if _, dated := a["prov:startTime"]; dated != strings.HasPrefix(id, "book:judging/") {
 			t.Errorf("%s: a time is given: %v", id, dated)

@@ -1,6 +1,6 @@
 // Package export writes a decision in the open standards by which other programs read such things.
 //
-// In:  a judgement. Out: the bytes of a document, and the list of what its standard could not carry ([Document]).
+// In:  a judgement, and the seal it was read from, if it was. Out: the bytes of a document, and the list of what its standard could not carry ([Document]).
 //
 // [Prov] writes PROV-JSON (W3C Member Submission, 24 April 2013): answers, record, packs and verdicts are entities;
 // examining, testing, treating and judging are activities; a judging used the answers its proof reads and had the packs

@@ -20,13 +20,13 @@ type Document struct {
 // Standards are the standards, in the order in which help names them.
 var Standards = []string{"prov", "linked-art"}
 
-// As writes a judgement in the form of one of Standards, nil when it is none of them.
-func As(standard string, g *judge.Judgement) *Document {
+// As writes a judgement in the form of one of Standards, nil when it is none of them, with what it was sealed with, if it was.
+func As(standard string, g *judge.Judgement, s *Sealed) *Document {
 	switch standard {
 	case "prov":
-		return Prov(g)
+		return Prov(g, s)
 	case "linked-art":
-		return LinkedArt(g)
+		return LinkedArt(g, s)
 	}
 	return nil
 }

@@ -157,9 +157,9 @@ func TestSpan(t *testing.T) {
 func TestSameBytes(t *testing.T) {
 	everyBook(t, func(t *testing.T, g *judge.Judgement) {
 		for _, standard := range Standards {
-			d := As(standard, g)
+			d := As(standard, g, nil)
 			first, _ := encoded(t, d)
-			second, _ := encoded(t, As(standard, g))
+			second, _ := encoded(t, As(standard, g, nil))
 			if !bytes.Equal(first, second) {
 				t.Errorf("%s: two exports differ", standard)
 			}
@@ -227,9 +227,9 @@ func TestLinkedArt(t *testing.T) {
 	if schema.Validate(map[string]any{"@context": artDocuments, "id": "urn:uuid:x", "type": "HumanMadeObject", "_label": "x", "attributed_by": "x"}) == nil {
 		t.Fatal("the schema lets a word pass for a list of assignments")
 	}
-	known := context(t)
+	known := contextWords(t)
 	everyBook(t, func(t *testing.T, g *judge.Judgement) {
-		_, doc := encoded(t, LinkedArt(g))
+		_, doc := encoded(t, LinkedArt(g, nil))
 		if err := schema.Validate(doc); err != nil {
 			t.Error(err)
 		}
@@ -254,8 +254,8 @@ func TestLinkedArt(t *testing.T) {
 	})
 }
 
-// context gives the words that the published context defines.
-func context(t *testing.T) map[string]bool {
+// contextWords gives the words that the published context defines.
+func contextWords(t *testing.T) map[string]bool {
 	t.Helper()
 	data, err := os.ReadFile(standards + "linked-art/context.json")
 	if err != nil {

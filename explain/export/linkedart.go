@@ -39,15 +39,25 @@ type art struct {
 	book string // the URN of the book
 }
 
-// LinkedArt writes a judgement as one Linked Art record of the book.
-func LinkedArt(g *judge.Judgement) *Document {
+// LinkedArt writes a judgement as one Linked Art record of the book, with the plan and the decision it was sealed with; s is
+// nil for one that was not.
+func LinkedArt(g *judge.Judgement, s *Sealed) *Document {
 	a := &art{history: historyOf(g), book: "urn:uuid:" + bookID(g.Case.Book).String()}
-	lost := a.lost()
+	texts, lost := []object{a.judged()}, a.lost()
+	if s != nil {
+		if s.Body.Plan != nil {
+			texts = append(texts, a.planText(s.Body.Plan))
+		}
+		if s.Body.Decision != nil {
+			texts = append(texts, a.decisionText(s.Body.Decision))
+		}
+		lost = append(append(lost, words.LostPlan), lostOf(s)...)
+	}
 	title := g.Case.Book.Title
 	top := object{
 		"@context": artDocuments, "id": a.book, "type": "HumanMadeObject", "_label": title,
 		"identified_by":  []object{{"type": "Name", "content": title, "classified_as": []object{primaryName}}},
-		"referred_to_by": []object{a.judged(), statement(words.LeftOut, strings.Join(lost, "\n"), description)},
+		"referred_to_by": append(texts, statement(words.LeftOut, strings.Join(lost, "\n"), description)),
 	}
 	for key, list := range map[string][]object{"attributed_by": a.conditions(), "used_for": a.examinations(), "modified_by": a.modifications()} {
 		if len(list) > 0 {

@@ -22,8 +22,8 @@ type prov struct {
 	open   map[*evidence.Ask]bool // questions without an answer that some verdict read
 }
 
-// Prov writes a judgement as PROV-JSON.
-func Prov(g *judge.Judgement) *Document {
+// Prov writes a judgement as PROV-JSON, with the plan and the decision it was sealed with; s is nil for one that was not.
+func Prov(g *judge.Judgement, s *Sealed) *Document {
 	p := &prov{history: historyOf(g), doc: map[string]map[string]map[string]any{}, open: map[*evidence.Ask]bool{}}
 	packs := data.Packs(g)
 	var hashes []string
@@ -34,8 +34,12 @@ func Prov(g *judge.Judgement) *Document {
 	p.record()
 	p.answers()
 	p.steps()
-	p.verdicts(p.program(packs))
-	lost := p.lost()
+	agent, plans := p.program(packs)
+	p.verdicts(agent, plans)
+	if s != nil {
+		p.sealed(s, agent, plans)
+	}
+	lost := append(p.lost(), lostOf(s)...)
 	p.add("entity", "book:export/"+p.digest, map[string]any{"prov:type": name("tideline:Export"), "prov:label": words.LeftOut, "tideline:notCarried": lost})
 
 	content := map[string]any{"prefix": map[string]string{
