@@ -85,14 +85,10 @@ func Take(in Input) ([]Row, error) {
 	m.proofs()
 	m.length()
 	m.asking()
-	if err := m.drift(); err != nil {
-		return nil, err
-	}
-	if err := m.grading(); err != nil {
-		return nil, err
-	}
-	if err := m.planFaults(); err != nil {
-		return nil, err
+	for _, take := range []func() error{m.turning, m.drift, m.grading, m.planFaults, m.plans, m.replay, m.tampering} {
+		if err := take(); err != nil {
+			return nil, err
+		}
 	}
 	for _, later := range [][2]string{
 		{"unnamed exits (V9)", "random event logs"},
@@ -100,14 +96,10 @@ func Take(in Input) ([]Row, error) {
 		{"duality (W5)", "its own tests: go test ./engine/whynot"},
 		{"interval ends (K1)", "its own tests: go test ./engine/firm"},
 		{"plans vs oracle (O1)", ""},
-		{"plan distance", ""},
-		{"replay bytes (R1)", "its own tests: go test ./engine/seal ./engine/audit ./cmd/tideline"},
-		{"tampering (R2, R3)", "its own tests: go test ./engine/seal"},
 		{"pack findings", "its own tests: go test ./rules/pack"},
 		{"trial strength", "tideline pack trial --mutate"},
 		{"three readers", ""},
 		{"simulatability", ""},
-		{"caution load", ""},
 	} {
 		m.rows = append(m.rows, Row{Name: later[0], How: later[1], Figure: "not yet"})
 		if later[1] != "" {
