@@ -173,8 +173,12 @@ func (a *app) seal(book string, s sealing) error {
 // nextSealed is how many of the next best plans are sealed with the plan.
 const nextSealed = 2
 
-// planToSeal finds the plan that is sealed as the one recommended.
+// planToSeal finds the plan that is sealed as the one recommended; nil where the answers cannot all be true, for which none is
+// made.
 func (a *app) planToSeal(g *judge.Judgement, limit time.Duration) (*plan.Plan, error) {
+	if len(g.Contradictions) > 0 {
+		return nil, nil
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	ctx, cancel := context.WithTimeout(ctx, limit)

@@ -180,7 +180,7 @@ func (r *reader) isPlan(n *yamlfile.Node) bool { return n != nil && n.IsScalar()
 func (r *reader) planned(n *yamlfile.Node) []Accepted {
 	list := []Accepted{}
 	if r.plan == nil {
-		n.Fault("there is no plan to accept", "It was left out with --no-plan. Leave that away, or list the steps: `- {step: dry-brush, on: cover/outside}`.")
+		n.Fault("there is no plan to accept", "None was made: it was left out with --no-plan, or answers of the record cannot all be true. See to that, or list the steps: `- {step: dry-brush, on: cover/outside}`.")
 		return list
 	}
 	for _, s := range r.plan.Steps {
