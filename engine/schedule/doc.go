@@ -12,10 +12,12 @@
 // with a day and goes on at the beginning of the next ones, with all that it occupies. What is hands-on for no time at all
 // (a step that only waits) begins in working hours too. Waiting goes on through nights and days off.
 //
-// What follows what. Of two steps the later of the plan begins when the earlier has waited, if they touch a part in common:
-// what they are done to, and all whose answers the treatment gives or makes stale, lie on it or have to do with it. Parts that
-// a fastener holds together are one, unless when the step is reached it is known to be out, or one of them to be loose (the
-// questions `fastener.out` and `part.loose`, where a pack has them). So it is too if the earlier is needed by the later, or brings what the later meets.
+// What follows what. Of two steps the later of the plan begins when the earlier has waited, if both are done to a part in
+// common. Parts that a fastener holds together are one, unless when the step is reached it is known to be out, or one of them
+// to be loose (the questions `fastener.out` and `part.loose`, where a pack has them). A fastener that is out and stays out is
+// worked on away from its parts. So it is too if the earlier is needed by the later, or brings what the later meets; and if
+// the verdict of one rests on what the other changes: answers it gives or makes stale, findings it clears or brings. For each
+// step was judged on the book as the steps before it in the plan leave it.
 //
 // How. The steps are taken in the order of the plan, and each put at the earliest time at which hands and equipment are free
 // and all it follows is over: in a gap left by others, if it fits there. It is a list schedule. It never ends later than doing

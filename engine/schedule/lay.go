@@ -9,7 +9,6 @@ const day = 24 * 60
 type job struct {
 	tests, active, waiting int
 	equipment              []string
-	parts                  []string
 	after                  []int // places of earlier jobs that must be over
 }
 

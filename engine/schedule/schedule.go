@@ -47,7 +47,7 @@ func (s Span) Minutes() int { return int(s.To.Sub(s.From) / time.Minute) }
 type Step struct {
 	*plan.Step
 	Number int      // in the plan, from 1
-	Parts  []string // it keeps occupied, sorted
+	Keeps  []string // parts and fasteners that it keeps occupied, sorted
 	Tests  []Span   // for the tests before it: none, one, or one for each day
 	Work   []Span   // for the step itself, likewise
 	Wait   Span     // the zero span when it does not wait
@@ -96,9 +96,11 @@ func Make(p *plan.Plan, o Options) (*Schedule, error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
+	var steps []*touch
 	var jobs []job
 	for i, s := range p.Steps {
-		jobs = append(jobs, jobOf(p, i, s))
+		steps = append(steps, touched(s))
+		jobs = append(jobs, jobOf(steps, i))
 	}
 	y, m, d := o.Start.Date()
 	midnight := time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
@@ -113,7 +115,7 @@ func Make(p *plan.Plan, o Options) (*Schedule, error) {
 	s := &Schedule{Options: o}
 	s.Start = midnight
 	for i, pl := range c.lay(jobs) {
-		step := &Step{Step: p.Steps[i], Number: i + 1, Parts: jobs[i].parts, Tests: spans(pl.tests), Work: spans(pl.work)}
+		step := &Step{Step: p.Steps[i], Number: i + 1, Keeps: steps[i].keeps, Tests: spans(pl.tests), Work: spans(pl.work)}
 		if pl.wait.to > pl.wait.from {
 			step.Wait = spans([]span{pl.wait})[0]
 		} else if len(step.Hands()) == 0 { // it takes no time: it is over when it begins

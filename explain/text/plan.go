@@ -111,7 +111,7 @@ func (p *planPage) number(k plan.Key) int {
 // purposes says what a step is there for.
 func (p *planPage) purposes(s *plan.Step) (list []string) {
 	for _, sub := range s.For {
-		list = append(list, words.Labelled(subjectOf(p.p, sub), strings.Join(sub.Aims, ", ")))
+		list = append(list, words.Labelled(words.SubjectIn(p.p, sub), strings.Join(sub.Aims, ", ")))
 	}
 	for _, b := range s.Meets {
 		list = append(list, fmt.Sprintf("%s on %s, from %s", b.Kind, b.On, p.stepsOf(b.By)))
@@ -130,25 +130,6 @@ func (p *planPage) stepsOf(keys []plan.Key) string {
 		}
 	}
 	return strings.Join(list, ", ")
-}
-
-// subjectOf names what calls for care, with the answers it rests on.
-func subjectOf(p *plan.Plan, s *plan.Subject) string {
-	c := p.Judgement.Case
-	t := c.At(s.Path)
-	kind := ""
-	var answers []string
-	for _, q := range s.Asks {
-		if q.Kind != t.Kind {
-			answers = append(answers, "…")
-			continue
-		}
-		answers = append(answers, words.Answer(c.Asks[c.Number(t, q)]))
-	}
-	if q := c.Pack.Vocabulary.Question(string(t.Kind) + ".kind"); q != nil && len(s.Asks) == 0 {
-		kind = c.Asks[c.Number(t, q)].Answer.Word
-	}
-	return words.SubjectOf(kind, s.Path, s.Asks, answers)
 }
 
 // dangers writes what can hurt a person before what can hurt the book; what an earlier step told is referred to.
@@ -206,28 +187,9 @@ func (p *planPage) settings(i int, s *plan.Step) {
 	}
 	list = p.once(i, "setting", list)
 	for _, c := range setting.Of(s.State.Case, s.Treatment, s.Verdict.Target) {
-		list = append(list, computed(c))
+		list = append(list, words.Computed(c))
 	}
 	p.list(3, words.SetTo, list)
-}
-
-// computed writes a computed setting in a line.
-func computed(c setting.Computed) string {
-	switch {
-	case c.Done:
-		line := words.Of(c.Setting.What, c.Value.String()+" "+words.Aside(c.Value.Says)) + words.Doubt(c.Value.Class)
-		for _, t := range c.Taken {
-			line += "; " + words.TakenAs(t.Ask.Question, t.Answer, words.Thing(t.Ask.Thing))
-		}
-		return line
-	case c.Refusal != nil:
-		return words.Of(c.Setting.What, words.NoNumberGiven+"; "+words.Refusal(c.Refusal))
-	}
-	var missing []string
-	for _, ask := range c.Missing {
-		missing = append(missing, words.Of(words.Thing(ask.Thing), ask.Question.ID))
-	}
-	return words.Of(c.Setting.What, words.CannotBeComputed(missing))
 }
 
 // list writes lines under a label; nothing when there are none.
@@ -271,7 +233,7 @@ func (p *planPage) left() {
 		var list []string
 		for _, l := range p.p.Left {
 			if l.Lessened == lessened {
-				list = append(list, subjectOf(p.p, l.Subject)+": "+p.reasons(l))
+				list = append(list, words.SubjectIn(p.p, l.Subject)+": "+p.reasons(l))
 			}
 		}
 		p.section(map[bool]string{false: words.LeftUndone, true: words.OnlyLessened}[lessened], list)
