@@ -11,9 +11,9 @@ import (
 
 // Day is a day on which there is something to do by hand, in working hours.
 type Day struct {
-	schedule.Span          // the working hours
-	Idle          string   // tells the days since the one before on which there was not; "" when there are none
-	Rows          []Row    // the person first, then equipment, then what lies waiting without any
+	schedule.Span        // the working hours
+	Idle          string // tells the days since the one before on which there was not; "" when there are none
+	Rows          []Row  // the person first, then equipment, then what lies waiting without any
 	Tasks         []Task // what is done by hand, one after another
 }
 

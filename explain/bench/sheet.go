@@ -19,7 +19,7 @@ type Sheet struct {
 	Summary  string
 	Hours    string
 	Cautions []*Caution // all, by number
-	Steps    []*Step // in the order of work, by the numbers of the plan
+	Steps    []*Step    // in the order of work, by the numbers of the plan
 	Days     []*Day
 	Supplies
 	Entries string // for the record

@@ -16,6 +16,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"tideline/engine/dose"
+	"tideline/explain/page"
 	"tideline/rules/fault"
 	"tideline/rules/pack"
 	"tideline/rules/packs"
@@ -76,7 +77,7 @@ func TestGolden(t *testing.T) {
 }
 
 // policed is a digest as the page writes it.
-func policed(s string) string { return strings.ReplaceAll(digest(s), "+", "&#43;") }
+func policed(s string) string { return strings.ReplaceAll(page.Digest(s), "+", "&#43;") }
 
 func golden(t *testing.T, name, got string) {
 	t.Helper()
@@ -280,7 +281,7 @@ func TestPageHoldsTogether(t *testing.T) {
 				t.Errorf("%s: the policy does not let the page's own %s through", name, tag)
 			}
 		}
-		if _, err := base64.StdEncoding.DecodeString(strings.TrimPrefix(digest(style), "sha256-")); err != nil {
+		if _, err := base64.StdEncoding.DecodeString(strings.TrimPrefix(page.Digest(style), "sha256-")); err != nil {
 			t.Error(err)
 		}
 	}

@@ -2,22 +2,23 @@ package guide
 
 import (
 	"bytes"
-	"crypto/sha256"
 	_ "embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
+
+	"tideline/explain/page"
 )
 
 var (
 	//go:embed guide.html
-	page string
+	markup string
 	//go:embed guide.css
-	style string
+	own string
 	//go:embed guide.js
 	script string
 
-	layout = template.Must(template.New("guide").Funcs(template.FuncMap{"under": under}).Parse(page))
+	style  = page.House + own
+	layout = template.Must(template.New("guide").Funcs(template.FuncMap{"under": under}).Parse(markup))
 )
 
 // placed is an entry with what its heading stands under: a chapter, or a section of one.
@@ -42,18 +43,11 @@ type sheet struct {
 func (g *Guide) HTML() (string, error) {
 	s := sheet{
 		Guide: g, Contents: contents, Search: searchFor, Skip: skip, Back: back, FindInPage: findInPage,
-		Style: template.HTML("<style>" + style + "</style>"), Script: template.HTML("<script>" + script + "</script>"),
-		Policy: fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", digest(style), digest(script)),
+		Style: page.Element("style", style), Script: page.Element("script", script), Policy: page.Policy(style, script),
 	}
 	var b bytes.Buffer
 	if err := layout.Execute(&b, s); err != nil {
 		return "", fmt.Errorf("write the handbook: %w", err)
 	}
 	return b.String(), nil
-}
-
-// digest names a script or style in a policy (Content Security Policy Level 3, hash-source).
-func digest(s string) string {
-	sum := sha256.Sum256([]byte(s))
-	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
 }
