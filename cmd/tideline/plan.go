@@ -25,6 +25,7 @@ type planFlags struct {
 	tests, depth  int
 	next          int
 	limit         time.Duration
+	bench         benchFlags
 }
 
 func newPlan(a *app) *cobra.Command {
@@ -43,11 +44,17 @@ follows if a test not done yet tells more; and the next best plans with what eac
 would lose. Steps done are taken from the record: say there how they went
 (result: as planned, partly, stopped early), and plan again.
 
+--chart lays the steps out in time instead: one person, one of each piece of
+equipment, and what can be done while something else waits. --sheet writes a sheet
+for the bench: to work from, to tick, and with entries for the record.
+
 Ctrl-C, or --limit, ends the search with the best plan found so far.`,
 		Example: `  tideline plan testdata/books/harbour-almanac.yaml
   tideline plan testdata/books/lantern-street-4.yaml --tests 2
   tideline plan testdata/books/lantern-street-4.yaml --without cold-press@cover
   tideline plan now.yaml --since before.yaml
+  tideline plan testdata/books/lantern-street-4.yaml --chart --start 2026-10-12
+  tideline plan testdata/books/lantern-street-4.yaml --sheet /tmp/lantern-street.html
   tideline plan testdata/books/harbour-almanac.yaml --json`,
 		Args:              takes(1, 1),
 		ValidArgsFunction: completeBooks,
@@ -62,10 +69,15 @@ Ctrl-C, or --limit, ends the search with the best plan found so far.`,
 	c.Flags().IntVar(&f.depth, "depth", 2, "and from so many in a row")
 	c.Flags().IntVar(&f.next, "next", 2, "find so many next best plans")
 	c.Flags().DurationVar(&f.limit, "limit", 20*time.Second, "search no longer than this `TIME`")
+	f.bench.add(c)
 	return c
 }
 
 func (a *app) plan(path string, f planFlags) error {
+	hours, err := f.bench.hours()
+	if err != nil {
+		return err
+	}
 	g, err := a.judge(path)
 	if err != nil {
 		return err
@@ -111,6 +123,9 @@ func (a *app) plan(path string, f planFlags) error {
 			return internal{err}
 		}
 	}
+	if f.bench.instead() {
+		return a.benchSide(p, hours, f.bench)
+	}
 	waits, err := p.Waits(ctx, f.tests, f.depth)
 	if err != nil {
 		return internal{err}
@@ -119,6 +134,9 @@ func (a *app) plan(path string, f planFlags) error {
 		planned, err := data.Plan(p, waits, change)
 		if err != nil {
 			return internal{err}
+		}
+		if chart, err := layOut(p, hours); err == nil { // without any day there are no times
+			planned.Schedule = data.Schedule(chart)
 		}
 		return a.writeJSON(planned)
 	}

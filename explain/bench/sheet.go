@@ -14,8 +14,7 @@ import (
 // Sheet is what is printed of a plan for the bench.
 type Sheet struct {
 	Title    string // the book's
-	Packs    []string
-	Unproven bool // a better plan may exist
+	Unproven bool   // a better plan may exist
 	Summary  string
 	Hours    string
 	Cautions []*Caution // all, by number
@@ -87,18 +86,29 @@ func New(p *plan.Plan, s *schedule.Schedule) (*Sheet, error) {
 	m := &maker{plan: p, told: map[*vocab.Question]int{}, set: map[*pack.Treatment]int{}, by: map[string]*Caution{}, sheet: &Sheet{
 		Title: c.Book.Title, Unproven: !p.Proven, Summary: words.Calendar(s), Hours: words.Hours(s.Options),
 	}}
-	for _, l := range c.Pack.Layers {
-		m.sheet.Packs = append(m.sheet.Packs, l.Name)
-	}
 	for _, step := range InOrderOfWork(s) {
 		if err := m.step(step); err != nil {
 			return nil, err
 		}
 	}
+	if len(s.Steps) == 0 {
+		m.sheet.Summary = nothing(p)
+	}
 	m.sheet.Days = Days(s)
 	m.sheet.Supplies = m.supplies()
 	m.sheet.Entries = Entries(p, s)
 	return m.sheet, nil
+}
+
+// nothing says why there is no step.
+func nothing(p *plan.Plan) string {
+	switch {
+	case !p.Proven:
+		return words.PlanUnproven
+	case p.Waiting():
+		return words.TestsFirst
+	}
+	return words.StopHere
 }
 
 // InOrderOfWork gives the steps as they begin: what is told once is then told before it is referred to.

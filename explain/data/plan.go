@@ -21,6 +21,7 @@ type Planned struct {
 	Proven         bool            `json:"proven"` // no better plan exists
 	Rest           *Brief          `json:"rest"`   // leaving it alone, where that is recommended
 	Changes        *PlanChange     `json:"changes,omitempty"`
+	Schedule       *Scheduled      `json:"schedule,omitempty"`
 }
 
 // Step is a step of a plan.

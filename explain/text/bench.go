@@ -23,19 +23,19 @@ func BenchSheet(s *bench.Sheet, style Style) string {
 	if len(s.Steps) == 0 {
 		return p.String()
 	}
-	p.line(0, s.Hours)
 	p.line(0, words.LocalRules)
 	p.line(0, words.PersonDecides)
 	p.before(s)
+	p.supplies(s)
+	p.blank()
+	p.chart(s.Days, s.Hours)
 	p.blank()
 	p.heading(words.Counted(words.StepsOfPlan, len(s.Steps)))
+	p.line(0, words.WorkOrder)
 	for _, step := range s.Steps {
 		p.blank()
 		p.benchStep(step)
 	}
-	p.supplies(s)
-	p.blank()
-	p.chart(s.Days, s.Hours)
 	p.blank()
 	p.heading(words.ForTheBook)
 	p.line(0, words.NotesHowTo)
@@ -210,7 +210,7 @@ func (p *page) supplies(s *bench.Sheet) {
 	p.blank()
 	p.heading(words.Counted(words.MaterialsAll, len(s.Materials)))
 	for _, m := range s.Materials {
-		p.item(2, box, m.Line())
+		p.item(2, box, m.Line()+"; "+words.AmountOf+" ______")
 	}
 	for i, a := range s.Computed {
 		if i == 0 {

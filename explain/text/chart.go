@@ -31,7 +31,9 @@ func (p *page) chart(days []*bench.Day, hours string) {
 	p.heading(words.TimeChart)
 	p.line(0, hours)
 	p.line(0, words.TimesOfPack)
-	p.line(0, words.ChartKey(string(marks[bench.Work]), string(marks[bench.Tests]), string(marks[bench.Wait]), ">"))
+	if !p.narrow() {
+		p.line(0, words.ChartKey(string(marks[bench.Work]), string(marks[bench.Tests]), string(marks[bench.Wait]), ">"))
+	}
 	for _, d := range days {
 		p.blank()
 		if d.Idle != "" {

@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -14,44 +15,47 @@ import (
 
 // Phrases of the bench sheet and the time chart, each for one state.
 const (
-	BenchSheet     = "Bench sheet"
-	TimeChart      = "Time chart"
-	DayByDay       = "Day by day"
-	StepsOfPlan    = "Steps"
-	BeforeBegin    = "Before you begin: what to watch for"
-	BeforeBeginHow = "Dangers to people, and what steps have no room to tell in full. Steps name each by its number."
-	Reading        = "How to read it"
-	DoAsBefore     = "as told at step"
-	IfOtherwise    = "If an answer is other than the plan counts on, do not go on: enter it in the record and plan again."
-	IfItComes      = "If one of these comes, enter it in the record as a finding and plan again."
-	Equipment      = "Equipment"
-	HowItWent      = "How it went"
-	OutcomeOf      = "Result"
-	ReadingsOf     = "Readings"
-	BeforeStep     = "before"
-	AfterStep      = "after"
-	MinutesAtBench = "Minutes at the bench"
-	DoneOn         = "Date and time"
-	DoneBy         = "By"
-	NotesOf        = "What came of it"
-	AnswerNow      = "now"
-	ForTheBook     = "For the record, when steps are done"
-	MaterialsAll   = "Materials for the whole plan"
-	MaterialOf     = "Material"
-	ForSteps       = "For steps"
-	AmountOf       = "Amount"
-	DangersWithIt  = "Dangers told with these steps"
-	ComputedHere   = "Computed settings"
-	You            = "you"
-	PutBy          = "lies waiting"
-	NoSteps        = "There is no step to do."
-	HandsOn        = "hands-on"
-	TestsAgain     = "tests first"
-	Waits          = "waiting"
-	TimesOfPack    = "Times are the packs'; setting up, clearing away and your own pace are not in them. Parts that a fastener still holds together are one."
-	NotesHowTo     = "Put these under `done:` of the record. Fill in the date of each step done (without one the record is not taken), and leave out the others."
-	EnterFirst     = "enter this finding in the record first, then put its path here"
-	NothingByHand  = "nothing to do by hand"
+	BenchSheet      = "Bench sheet"
+	TimeChart       = "Time chart"
+	StepsOfPlan     = "Steps"
+	BeforeBegin     = "Before you begin: what to watch for"
+	BeforeBeginHow  = "Dangers to people, and what steps have no room to tell in full. Steps name each by its number."
+	Reading         = "How to read it"
+	DoAsBefore      = "as told at step"
+	IfOtherwise     = "If an answer is other than the plan counts on, do not go on: enter it in the record and plan again."
+	IfItComes       = "If one of these comes, enter it in the record as a finding and plan again."
+	Equipment       = "Equipment"
+	HowItWent       = "How it went"
+	OutcomeOf       = "Result"
+	ReadingsOf      = "Readings"
+	BeforeStep      = "before"
+	AfterStep       = "after"
+	MinutesAtBench  = "Minutes at the bench"
+	DoneOn          = "Date and time"
+	DoneBy          = "By"
+	NotesOf         = "What came of it"
+	AnswerNow       = "now"
+	ForTheBook      = "For the record, when steps are done"
+	MaterialsAll    = "Materials for the whole plan"
+	MaterialOf      = "Material"
+	ForSteps        = "For steps"
+	AmountOf        = "Amount"
+	DangersWithIt   = "Dangers told with these steps"
+	ComputedHere    = "Computed settings"
+	You             = "you"
+	PutBy           = "lies waiting"
+	NoSteps         = "There is no step to do; `tideline plan BOOK` says why."
+	HandsOn         = "hands-on"
+	TestsAgain      = "tests first"
+	Waits           = "waiting"
+	GoesOn          = "goes on after hours"
+	NumbersAreSteps = "numbers: steps"
+	WorkOrder       = "In the order of work; the numbers are those of the plan."
+	SkipToSteps     = "Skip to the steps"
+	TimesOfPack     = "Times are the packs'; setting up, clearing away and your own pace are not in them. Parts that a fastener still holds together are one."
+	NotesHowTo      = "Put these under `done:` of the record. Fill in the date of each step done (without one the record is not taken), and leave out the others."
+	EnterFirst      = "enter this finding in the record first, then put its path here"
+	NothingByHand   = "nothing to do by hand"
 )
 
 // SubjectIn names what calls for care in a plan, with the answers it rests on.
@@ -92,8 +96,10 @@ func Computed(c setting.Computed) string {
 	return Of(c.Setting.What, CannotBeComputed(missing))
 }
 
-// Steps names steps by their numbers: "step 3", "steps 3, 5 and 9".
+// Steps names steps by their numbers, rising: "step 3", "steps 3, 5 and 9".
 func Steps(list []int) string {
+	list = slices.Clone(list)
+	slices.Sort(list)
 	if len(list) == 1 {
 		return StepNumber(list[0])
 	}
@@ -293,5 +299,5 @@ const GradeUnit = "grade"
 
 // ChartKey tells what the marks of a chart stand for; numbers are those of the steps.
 func ChartKey(work, tests, wait, onward string) string {
-	return fmt.Sprintf("%s %s   %s %s   %s %s   %s goes on after hours   numbers: steps", work, HandsOn, tests, TestsAgain, wait, Waits, onward)
+	return strings.Join([]string{work + " " + HandsOn, tests + " " + TestsAgain, wait + " " + Waits, onward + " " + GoesOn, NumbersAreSteps}, "; ")
 }
