@@ -175,20 +175,3 @@ func (m *maker) caution(c Caution) *Caution {
 	m.sheet.Cautions = append(m.sheet.Cautions, &c)
 	return &c
 }
-
-// settings tells how the step is set: as the pack says, unless an earlier step has said so, and as computed for what it is
-// done to.
-func (m *maker) settings(w *Step, s *plan.Step) {
-	w.SetAt = m.set[s.Treatment]
-	for _, set := range s.Treatment.Settings {
-		if set.Dose == nil && w.SetAt == 0 {
-			w.Settings = append(w.Settings, Setting{set.What, set.Value, set.Because, set.Standing})
-		}
-	}
-	if len(w.Settings) > 0 {
-		m.set[s.Treatment] = w.Number
-	}
-	for _, c := range setting.Of(s.State.Case, s.Treatment, s.Verdict.Target) {
-		w.Computed = append(w.Computed, words.Computed(c))
-	}
-}

@@ -43,7 +43,11 @@ func Entries(p *plan.Plan, s *schedule.Schedule) string {
 		}
 		b.WriteString(text + "\n")
 	}
-	line(0, "done:", "", "")
+	if len(p.Judgement.Case.Book.Done) == 0 {
+		line(0, "done:", "", "")
+	} else {
+		b.WriteString("# " + words.EntriesBelow + "\n")
+	}
 	for _, step := range InOrderOfWork(s) {
 		line(2, "- step:", quoted(step.Key.Treatment), words.EntryTitle(step))
 		if p.Judgement.Case.At(step.Path) == nil {

@@ -19,7 +19,7 @@ var (
 	style  = page.House + own
 	layout = template.Must(template.New("bench").Funcs(template.FuncMap{
 		"labelled": words.Labelled, "aside": words.Aside, "told": words.ToldAt, "steps": words.Steps, "step": words.StepNumber,
-		"because": words.Because, "of": words.Of, "holds": words.HoldsOf, "day": words.Weekday, "counted": words.Counted, "drawn": drawn,
+		"because": words.Because, "holds": words.HoldsOf, "day": words.Weekday, "counted": words.Counted, "drawn": drawn,
 		"dangers": words.DangersNumbered, "word": word,
 	}).Parse(markup))
 )
@@ -36,7 +36,7 @@ var phrases = map[string]string{
 	"again": words.TestAgain, "amount": words.AmountOf, "as before": words.DoAsBefore, "before": words.BeforeBegin, "before how": words.BeforeBeginHow,
 	"book": words.BooksCautions, "by": words.DoneBy, "chart": words.TimeChart, "comes of": words.ComesOf, "computed": words.ComputedHere,
 	"date": words.DoneOn, "entries": words.ForTheBook, "entries how": words.NotesHowTo, "equipment": words.Equipment, "for": words.WhatFor,
-	"for steps": words.ForSteps, "hazards": words.HazardsFirst, "if it comes": words.IfItComes, "local": words.LocalRules,
+	"for steps": words.ForSteps, "hazards": words.HazardsFirst, "holds for": words.HoldsFor, "if it comes": words.IfItComes, "local": words.LocalRules,
 	"material": words.MaterialOf, "materials": words.Materials, "all materials": words.MaterialsAll, "minutes": words.MinutesAtBench,
 	"mishaps": words.IfItGoesWrong, "none": words.NoSteps, "notes": words.NotesOf, "now": words.AnswerNow, "order": words.WorkOrder, "otherwise": words.IfOtherwise,
 	"person": words.PersonDecides, "read after": words.AfterStep, "read before": words.BeforeStep, "readings": words.ReadingsOf,

@@ -44,8 +44,10 @@ func (m *maker) supplies() (all Supplies) {
 			}
 			by[key].add(s)
 		}
-		for _, line := range s.Computed {
-			all.Computed = append(all.Computed, Amount{s.Number, line})
+		for _, set := range s.Settings {
+			if set.Computed {
+				all.Computed = append(all.Computed, Amount{s.Number, set.Line})
+			}
 		}
 	}
 	slices.SortFunc(all.Materials, func(a, b *Material) int { return strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)) })

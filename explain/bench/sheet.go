@@ -36,8 +36,7 @@ type Step struct {
 	Again     []*Again
 	Tests     []*Test
 	Settings  []Setting
-	SetAt     int // the step that tells the settings; 0 when this one does or there are none
-	Computed  []string
+	SetAt     int // the step that tells the settings that are not computed; 0 when this one does or there are none
 	Materials []string
 	Equipment []string
 	StopSigns []string
@@ -62,8 +61,12 @@ type Test struct {
 // Asked is one thing a test is asked of.
 type Asked struct{ Path, Line string }
 
-// Setting is how something is set, as the pack says.
-type Setting struct{ What, Value, Because, Standing string }
+// Setting is how something is set: as the pack says, or computed for what the step is done to.
+type Setting struct {
+	Line, Because, Standing string
+	Range                   string // of a computed one: what it holds for
+	Computed                bool
+}
 
 // Reading is something to measure before and after a step.
 type Reading struct {

@@ -168,7 +168,7 @@ func (p *page) again(list []*bench.Test) {
 }
 
 func (p *page) benchSettings(s *bench.Step) {
-	if len(s.Settings)+len(s.Computed)+s.SetAt == 0 {
+	if len(s.Settings)+s.SetAt == 0 {
 		return
 	}
 	p.line(4, words.SetTo+":")
@@ -176,13 +176,13 @@ func (p *page) benchSettings(s *bench.Step) {
 		p.item(6, "-", words.DoAsBefore+" "+fmt.Sprint(s.SetAt))
 	}
 	for _, set := range s.Settings {
-		p.item(6, "-", stands(words.Of(set.What, set.Value), set.Standing))
+		p.item(6, "-", stands(set.Line, set.Standing))
+		if set.Range != "" {
+			p.line(8, words.Labelled(words.HoldsFor, set.Range))
+		}
 		if set.Because != "" {
 			p.line(8, words.Because(set.Because))
 		}
-	}
-	for _, line := range s.Computed {
-		p.item(6, "-", line)
 	}
 }
 

@@ -53,7 +53,8 @@ const (
 	WorkOrder       = "In the order of work; the numbers are those of the plan."
 	SkipToSteps     = "Skip to the steps"
 	TimesOfPack     = "Times are the packs'; setting up, clearing away and your own pace are not in them. Parts that a fastener still holds together are one."
-	NotesHowTo      = "Put these under `done:` of the record. Fill in the date of each step done (without one the record is not taken), and leave out the others."
+	NotesHowTo      = "Put these into the record. Fill in the date of each step done (without one the record is not taken), and leave out the others."
+	EntriesBelow    = "to go below the steps that stand under done: already"
 	EnterFirst      = "enter this finding in the record first, then put its path here"
 	NothingByHand   = "nothing to do by hand"
 )
