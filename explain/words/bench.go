@@ -59,23 +59,27 @@ const (
 	NothingByHand   = "nothing to do by hand"
 )
 
-// SubjectIn names what calls for care in a plan, with the answers it rests on.
+// SubjectIn names what calls for care in a plan, with the answers it rests on: its own, and those of the book, the owner and
+// the bench.
 func SubjectIn(p *plan.Plan, s *plan.Subject) string {
 	c := p.Judgement.Case
 	t := c.At(s.Path)
-	kind := ""
+	var asks []*vocab.Question
 	var answers []string
 	for _, q := range s.Asks {
-		if q.Kind != t.Kind {
-			answers = append(answers, "…")
-			continue
+		of := t
+		if q.Kind.Singular() {
+			of = c.Of(q.Kind)[0]
 		}
-		answers = append(answers, Answer(c.Asks[c.Number(t, q)]))
+		if of.Kind == q.Kind {
+			asks, answers = append(asks, q), append(answers, Answer(c.Asks[c.Number(of, q)]))
+		}
 	}
+	kind := ""
 	if q := c.Pack.Vocabulary.Question(string(t.Kind) + ".kind"); q != nil && len(s.Asks) == 0 {
 		kind = c.Asks[c.Number(t, q)].Answer.Word
 	}
-	return SubjectOf(kind, s.Path, s.Asks, answers)
+	return SubjectOf(kind, s.Path, asks, answers)
 }
 
 // Computed writes a computed setting in a line.
@@ -175,7 +179,7 @@ func OfSteps(b *plan.Brought, steps []int) string {
 // ReadingLine names what to measure before and after a step, with the number known before.
 func ReadingLine(q *vocab.Question, on string) string { return q.ID + " of " + on }
 
-// Outcomes lists the ways a step can go, as the record writes them.
+// OutcomeWords lists the ways a step can go, as the record writes them.
 func OutcomeWords() []string {
 	return []string{string(record.AsPlanned), string(record.Partly), string(record.Stopped)}
 }
@@ -186,7 +190,7 @@ func Weekday(t time.Time) string { return t.Format("Mon 2006-01-02") }
 // Clock writes a time of day.
 func Clock(t time.Time) string { return t.Format("15:04") }
 
-// From to.
+// fromTo writes a stretch of time, the day once where it is one.
 func fromTo(from, to time.Time) string {
 	if from.Format(time.DateOnly) == to.Format(time.DateOnly) {
 		return fmt.Sprintf("%s %s to %s", Weekday(from), Clock(from), Clock(to))
@@ -206,6 +210,9 @@ func Planned(s *schedule.Step) string {
 			line += "; then "
 		}
 		line += "waits until " + Weekday(s.Wait.To) + " " + Clock(s.Wait.To)
+	}
+	if line == "" { // it takes no time
+		line = Weekday(s.From()) + " " + Clock(s.From())
 	}
 	return line
 }
