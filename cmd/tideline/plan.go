@@ -52,7 +52,7 @@ Ctrl-C, or --limit, ends the search with the best plan found so far.`,
 		Example: `  tideline plan testdata/books/harbour-almanac.yaml
   tideline plan testdata/books/lantern-street-4.yaml --tests 2
   tideline plan testdata/books/lantern-street-4.yaml --without cold-press@cover
-  tideline plan now.yaml --since before.yaml
+  tideline plan testdata/plans/lamp-room-after.yaml --since testdata/plans/lamp-room-before.yaml
   tideline plan testdata/books/lantern-street-4.yaml --chart --start 2026-10-12
   tideline plan testdata/books/lantern-street-4.yaml --sheet /tmp/lantern-street.html
   tideline plan testdata/books/harbour-almanac.yaml --json`,
