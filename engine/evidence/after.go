@@ -10,7 +10,8 @@ import (
 // leave finds what the steps done have changed: findings that a step cleared are no more, and a step answers the questions
 // that it settles by being done. A step that went as planned does both; of one whose outcome was not said only the second
 // is sure; one done in part, or stopped early, does neither. An answer that a treatment both settles and makes stale is only
-// what is expected of it: it is to be asked again.
+// what is expected of it: it is to be asked again. It answers nothing of a finding found
+// afterwards.
 func (c *Case) leave() (cleared map[*record.Thing]bool) {
 	done := make([]*record.Done, 0, len(c.Book.Done))
 	for i := range c.Book.Done {
@@ -28,6 +29,9 @@ func (c *Case) leave() (cleared map[*record.Thing]bool) {
 				continue
 			}
 			for _, m := range c.Reach(target, s.Question.Kind) {
+				if m.Kind == vocab.Finding && m != target && !surelyBefore(m.Record, d) {
+					continue
+				}
 				c.given = append(c.given, &record.Result{Question: s.Question, Thing: m.Record, Answer: s.Answer, Date: d.Date, By: d.By, Place: d.Place, Step: d})
 			}
 		}

@@ -51,3 +51,24 @@ func TestLeave(t *testing.T) {
 		})
 	}
 }
+
+// A step answers questions of the findings that were there, not of one found afterwards.
+func TestLeaveFindings(t *testing.T) {
+	const rust = "rust: {kind: stain,"
+	for _, c := range []struct {
+		name, found, want string
+	}{
+		{"there from the start", "", "no"},
+		{"found before", " found: 2026-10-02,", "no"},
+		{"found the same day", " found: 2026-10-03,", "not known"},
+		{"found afterwards", " found: 2026-10-04,", "not known"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			g := gather(t, strings.Replace(bookText, rust, rust+c.found, 1)+"done:\n  - {step: quiet, on: cover, date: 2026-10-03, result: as planned}\n", "")
+			q := g.Pack.Vocabulary.Question("finding.deep")
+			if got := q.Text(g.Asks[g.Number(g.At("cover/inside/rust"), q)].Answer); got != c.want {
+				t.Errorf("deep: %q, want %q", got, c.want)
+			}
+		})
+	}
+}

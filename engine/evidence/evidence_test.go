@@ -32,6 +32,7 @@ treatments:
   swab: {name: swab, of: finding, family: wet, says: s, serves: [clean], intervention: 1, retreatable: no, makes stale: [ink.wet, finding.deep]}
   mend: {name: mend, of: finding, family: dry, says: s, serves: [clean], intervention: 1, retreatable: no, clears: [tear], sets: {part.torn: no}}
   open-up: {name: open up, of: fastener, family: dry, says: s, serves: [clean], intervention: 1, retreatable: no, makes stale: [part.torn, finding.deep, side.inks_listed]}
+  quiet: {name: quiet, of: part, family: dry, says: s, serves: [clean], intervention: 1, retreatable: no, sets: {finding.deep: no}}
 `
 
 const bookText = `record: 1

@@ -112,7 +112,8 @@ func (r *reading) steps() (given []*record.Result) {
 				gone[n] = true
 			}
 			for _, s := range t.Sets {
-				if n.kind == s.Question.Kind && !slices.Contains(t.MakesStale, s.Question.ID) && r.meets(r.byPath[d.Target.Path], n) {
+				touched := n.kind != vocab.Finding || older || n.rec == d.Target
+				if n.kind == s.Question.Kind && touched && !slices.Contains(t.MakesStale, s.Question.ID) && r.meets(r.byPath[d.Target.Path], n) {
 					given = append(given, &record.Result{Question: s.Question, Thing: n.rec, Answer: s.Answer, Date: d.Date, By: d.By, Place: d.Place, Step: d})
 				}
 			}
