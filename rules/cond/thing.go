@@ -14,7 +14,8 @@ import (
 // things it leads to.
 type Thing struct {
 	kind  *kind
-	slots []ref.Val // by question, then by fact
+	id    int       // the number of its first question
+	slots []ref.Val // by question, then by fact; nil where unknown
 	one   map[string]*Thing
 	many  map[string][]*Thing
 }
@@ -39,12 +40,7 @@ type field struct {
 // NewThing makes a thing of the kind whose every question is open. The first question is given the number id, the next
 // id+1, and so on: unknown answers carry these numbers.
 func (e *Env) NewThing(k vocab.Kind, id int) *Thing {
-	t := &Thing{kind: e.kinds[k], one: map[string]*Thing{}, many: map[string][]*Thing{}}
-	t.slots = make([]ref.Val, t.kind.slots)
-	for i := range t.slots {
-		t.slots[i] = types.NewUnknown(int64(id+i), nil)
-	}
-	return t
+	return &Thing{kind: e.kinds[k], id: id, slots: make([]ref.Val, e.kinds[k].slots), one: map[string]*Thing{}, many: map[string][]*Thing{}}
 }
 
 // Slots is the number of questions of a kind: how many numbers a thing takes.
@@ -71,7 +67,7 @@ func (t *Thing) Set(slot int, q *vocab.Question, a vocab.Answer) {
 // Swap puts v in a slot and gives what was there, so that a supposed answer can be tried and taken back.
 func (t *Thing) Swap(slot int, v any) any {
 	old := t.slots[slot]
-	t.slots[slot] = v.(ref.Val)
+	t.slots[slot], _ = v.(ref.Val) // nil where it was unknown
 	return old
 }
 
@@ -125,6 +121,8 @@ func (f field) get(target any) (any, error) {
 	switch t := target.(type) {
 	case *Thing:
 		switch {
+		case f.link == nil && t.slots[f.slot] == nil:
+			return types.NewUnknown(int64(t.id+f.slot), nil), nil
 		case f.link == nil:
 			return t.slots[f.slot], nil
 		case !f.link.Many:
