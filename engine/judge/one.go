@@ -7,26 +7,52 @@ import (
 )
 
 // One decides the verdict of one treatment for the thing at a path, as [Judge] would among all the others; nil when it is no
-// candidate there. It looks only at that treatment and at those that may need it. The error is a fault of the pack.
+// candidate there. The error is a fault of the pack.
 func One(c *evidence.Case, treatment, path string) (*Judgement, *Verdict, error) {
+	g := Begin(c)
+	v, err := g.Decide(treatment, path)
+	return g, v, err
+}
+
+// Begin gives a judgement of a case that has decided nothing yet. Answers of the case must not change once it decides.
+func Begin(c *evidence.Case) *Judgement {
 	j := newJudge(c)
 	j.some = true
-	g := &Judgement{Case: c, Aims: j.aims, Weights: j.weights, j: j, Contradictions: j.nevers()}
-	t, target := c.Pack.Treatment(treatment), c.At(path)
+	return &Judgement{Case: c, Aims: j.aims, Weights: j.weights, j: j, Contradictions: j.nevers()}
+}
+
+// Decide decides one verdict more of a judgement begun, and looks only at that treatment and at those that may need it.
+func (g *Judgement) Decide(treatment, path string) (*Verdict, error) {
+	j, t, target := g.j, g.Case.Pack.Treatment(treatment), g.Case.At(path)
 	for by := range j.bearing(t) {
-		for _, of := range c.Of(by.Of) {
-			if !of.Unlisted && j.candidate(by, of) {
-				j.verdicts[j.place(by, of)] = j.instances(by, of)
+		for _, of := range g.Case.Of(by.Of) {
+			if at := j.place(by, of); j.verdicts[at] == nil && !of.Unlisted && j.candidate(by, of) {
+				j.verdicts[at] = j.instances(by, of)
 			}
 		}
 	}
 	if target == nil || target.Kind != t.Of || j.verdicts[j.place(t, target)] == nil {
-		return g, nil, j.err
+		return nil, j.err
 	}
 	v := j.verdicts[j.place(t, target)]
-	j.decide(v)
-	g.Verdicts = append(g.Verdicts, v)
-	return g, v, j.err
+	if v.Word == "" {
+		j.decide(v)
+		g.Verdicts = append(g.Verdicts, v)
+	}
+	return v, j.err
+}
+
+// Considers tells whether a treatment is a candidate for a thing: unless it is known to be none.
+func (g *Judgement) Considers(t *pack.Treatment, target *evidence.Thing) bool {
+	return !target.Unlisted && g.j.candidate(t, target)
+}
+
+// Where gives the proof of the condition by which a treatment is a candidate for a thing; nil where there is none.
+func (g *Judgement) Where(t *pack.Treatment, target *evidence.Thing) *Proof {
+	if t.Where == nil {
+		return nil
+	}
+	return g.j.prove(t.Where.Root, g.j.of(t.Where, target))
 }
 
 // bearing gives a treatment and all that its verdict may hang on: those that need it, those that need these, and so on.

@@ -2,8 +2,6 @@ package plan
 
 import (
 	"encoding/binary"
-	"fmt"
-	"maps"
 	"math"
 	"slices"
 	"time"
@@ -14,176 +12,237 @@ import (
 	"tideline/rules/vocab"
 )
 
-// foreseen is the book as it will be after some steps of a plan.
+// foreseen is the book as it will be after some steps of a plan, done as planned: which findings are there, and which answers
+// are others than those of the book as it is. Tests that steps made stale are taken to turn out as expected. However it came
+// about, the same book is foreseen once.
 type foreseen struct {
-	id    int
-	c     *evidence.Case
-	steps map[*record.Done]bool // those of the plan
-	met   map[int]*meeting      // by candidate
+	steps []int // some steps that lead to it, in their order
+	there set   // findings, by their place among the things of the full case
+	now   []now // by number
+	name  string
+	g     *judge.Judgement
+	met   map[int]*meeting
+	after map[int]*foreseen
+}
+
+// now is an answer that is another than in the book as it is.
+type now struct {
+	ask    int // its number in the full case
+	answer vocab.Answer
 }
 
 // meeting is how a step would be judged on a foreseen book.
 type meeting struct {
-	g       *judge.Judgement
-	v       *judge.Verdict
-	word    judge.Word
-	retests []Retest
+	v *judge.Verdict // nil where it is no candidate there
+	// may tells that it is clear, or waits for nothing but answers of findings brought, which can be had when these are there;
+	// own that it may moreover be done for its own sake.
+	may, own bool
+	help     [2]set // see lacks
 }
 
-// foresee gives the book after some steps, done in that order as planned.
-func (pl *planner) foresee(steps []int) *foreseen {
-	name := fmt.Sprint(steps)
-	if f := pl.states[name]; f != nil {
-		return f
-	}
-	book := *pl.base.Case.Book
-	book.Done = slices.Clone(book.Done)
-	since := map[*Brought]time.Time{}
-	for i, n := range steps {
-		k := pl.cands[n]
-		date := pl.base.Case.On.Add(24*time.Hour + time.Duration(2*i+1)*time.Second)
-		book.Done = append(book.Done, record.Done{Treatment: k.Treatment.ID, Target: pl.recordOf(k.Path), Date: date, Outcome: record.AsPlanned})
-		for _, b := range k.brings {
-			since[b] = date.Add(time.Second)
+// asIs gives the book as it is.
+func (pl *planner) asIs() *foreseen {
+	f := &foreseen{there: newSet(len(pl.full.Things))}
+	for _, t := range pl.full.Of(vocab.Finding) {
+		if pl.broughtAt[t.Path] == nil {
+			f.there.add(t.Index)
 		}
 	}
-	pl.place(&book, since)
-	f := &foreseen{id: len(pl.states), c: evidence.Gather(pl.base.Case.Pack, &book, pl.base.Case.On), steps: map[*record.Done]bool{}, met: map[int]*meeting{}}
-	for i := range steps {
-		f.steps[&book.Done[len(pl.base.Case.Book.Done)+i]] = true
-	}
-	// The same book however it came about is judged once.
-	mark := f.mark()
-	if same := pl.marked[mark]; same != nil {
-		f = same
-	}
-	pl.marked[mark], pl.states[name] = f, f
-	return f
+	return pl.same(f)
 }
 
-// place puts findings brought into a copy of the record.
-func (pl *planner) place(book *record.Book, since map[*Brought]time.Time) {
-	if len(since) == 0 {
-		return
-	}
-	kind := pl.base.Case.Pack.Vocabulary.Question(string(vocab.Finding) + ".kind")
-	book.Things, book.Results = slices.Clone(book.Things), slices.Clone(book.Results)
-	for _, b := range pl.brought {
-		at, there := since[b]
-		if !there {
-			continue
-		}
-		b.record.Found = at
-		book.Things = append(book.Things, b.record)
-		book.Results = append(book.Results, record.Result{Question: kind, Thing: b.record, Answer: vocab.Word(b.Kind), Date: at})
-	}
-}
-
-// mark tells books apart by all that is known of them.
-func (f *foreseen) mark() string {
-	var b []byte
-	for _, t := range f.c.Things {
-		b = append(append(b, t.Path...), 0)
-	}
-	answer := func(i int, how byte, a vocab.Answer) {
-		b = binary.AppendUvarint(b, uint64(i))
-		b = binary.LittleEndian.AppendUint64(append(b, how), math.Float64bits(a.Num))
-		b = append(append(b, a.Word...), 0)
-		if a.Yes {
+// same gives the one foreseen book that is the same.
+func (pl *planner) same(f *foreseen) *foreseen {
+	b := []byte(f.there.key())
+	for _, a := range f.now {
+		b = binary.AppendUvarint(b, uint64(a.ask))
+		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(a.answer.Num))
+		b = append(append(b, a.answer.Word...), 0)
+		if a.answer.Yes {
 			b = append(b, 1)
 		}
 	}
-	for i := range f.c.Asks {
-		switch a := &f.c.Asks[i]; {
-		case a.Question == nil:
-		case a.Answer.Known:
-			answer(i, 1, a.Answer)
-		case a.Lapsed != nil && f.steps[a.Lapsed.Step]:
-			answer(i, 2, a.Result.Answer)
-			b = append(append(b, a.Lapsed.Step.Treatment...), 0)
-		}
+	name := string(b)
+	if known := pl.states[name]; known != nil {
+		return known
 	}
-	return string(b)
+	f.name, f.met, f.after = name, map[int]*meeting{}, map[int]*foreseen{}
+	pl.states[name] = f
+	return f
 }
 
-// meet judges a candidate on a foreseen book. Where a verdict hangs on answers that earlier steps of the plan made stale, it is
-// judged as if these turned out as before: the tests are then to be done again. So are those that a finding brought will answer.
-func (pl *planner) meet(f *foreseen, n int) (*meeting, error) {
+// foresee gives the book after some steps.
+func (pl *planner) foresee(steps []int) *foreseen {
+	f := pl.start
+	for _, n := range steps {
+		f = pl.next(f, n)
+	}
+	return f
+}
+
+// next gives the book after one step more.
+func (pl *planner) next(f *foreseen, n int) *foreseen {
+	if a := f.after[n]; a != nil {
+		return a
+	}
+	k := pl.cands[n]
+	a := &foreseen{steps: append(f.steps[:len(f.steps):len(f.steps)], n), there: f.there.clone(), now: slices.Clone(f.now)}
+	for _, s := range k.sets {
+		t := pl.full.Asks[s.ask].Thing
+		if t.Kind == vocab.Finding && !f.there.has(t.Index) || s.expected && !pl.answer(f, s.ask).Known {
+			continue
+		}
+		a.set(s.ask, s.answer, pl.full.Asks[s.ask].Answer)
+	}
+	for _, i := range k.clears {
+		a.there.remove(i)
+		a.forget(pl.full, i)
+	}
+	for _, b := range k.brings {
+		a.there.add(b.thing.Index)
+		a.forget(pl.full, b.thing.Index)
+	}
+	a = pl.same(a)
+	f.after[n] = a
+	return a
+}
+
+// answer gives what a question is taken to be answered, by its number in the full case.
+func (pl *planner) answer(f *foreseen, ask int) vocab.Answer {
+	if i, found := slices.BinarySearchFunc(f.now, ask, func(a now, ask int) int { return a.ask - ask }); found {
+		return f.now[i].answer
+	}
+	return pl.full.Asks[ask].Answer
+}
+
+// set sets an answer.
+func (f *foreseen) set(ask int, answer, before vocab.Answer) {
+	i, found := slices.BinarySearchFunc(f.now, ask, func(a now, ask int) int { return a.ask - ask })
+	switch {
+	case found && answer == before:
+		f.now = slices.Delete(f.now, i, i+1)
+	case found:
+		f.now[i].answer = answer
+	case answer != before:
+		f.now = slices.Insert(f.now, i, now{ask, answer})
+	}
+}
+
+// forget drops the answers of a finding that is gone, or has come anew.
+func (f *foreseen) forget(c *evidence.Case, thing int) {
+	f.now = slices.DeleteFunc(f.now, func(a now) bool { return c.Asks[a.ask].Thing.Index == thing })
+}
+
+// judgement judges a foreseen book, as far as it is asked.
+func (pl *planner) judgement(f *foreseen) *judge.Judgement {
+	if f.g != nil {
+		return f.g
+	}
+	c := evidence.Gather(pl.base.Case.Pack, pl.recordAfter(f.steps), pl.base.Case.On)
+	for _, t := range pl.full.Things {
+		own := c.At(t.Path)
+		if own == nil {
+			continue
+		}
+		for i := range pl.full.Pack.Env.Slots(t.Kind) {
+			if a := pl.answer(f, t.Base+i); a.Known && !c.Asks[own.Base+i].Answer.Known {
+				c.Answer(own.Base+i, a)
+			}
+		}
+	}
+	f.g = judge.Begin(c)
+	return f.g
+}
+
+// recordAfter writes the record of the book after steps, the first done the day after the book was judged for.
+func (pl *planner) recordAfter(steps []int) *record.Book {
+	book := *pl.base.Case.Book
+	last := map[*Brought]int{}
+	for i, n := range steps {
+		for _, b := range pl.cands[n].brings {
+			last[b] = i
+		}
+	}
+	date := func(i int) time.Time { return pl.base.Case.On.Add(24*time.Hour + time.Duration(2*i+1)*time.Second) }
+	found := pl.place(&book, func(b *Brought) bool { _, there := last[b]; return there })
+	for b, r := range found {
+		r.Found = date(last[b]).Add(time.Second)
+	}
+	for i := range book.Results {
+		if b := pl.broughtAt[book.Results[i].Thing.Path]; b != nil {
+			book.Results[i].Date = found[b].Found
+		}
+	}
+	book.Done = slices.Clone(book.Done)
+	for i, n := range steps {
+		k := pl.cands[n]
+		target := k.thing.Record
+		if b := pl.broughtAt[k.Path]; b != nil {
+			target = found[b]
+		}
+		book.Done = append(book.Done, record.Done{Treatment: k.Treatment.ID, Target: target, Date: date(i), Outcome: record.AsPlanned})
+	}
+	return &book
+}
+
+// place puts findings brought into a copy of the record, as found on the day it is judged for.
+func (pl *planner) place(book *record.Book, which func(*Brought) bool) map[*Brought]*record.Thing {
+	kind := pl.base.Case.Pack.Vocabulary.Question(string(vocab.Finding) + ".kind")
+	book.Things, book.Results = slices.Clone(book.Things), slices.Clone(book.Results)
+	placed := map[*Brought]*record.Thing{}
+	for _, b := range pl.brought {
+		if !which(b) {
+			continue
+		}
+		r := *b.record
+		r.Found = pl.base.Case.On
+		placed[b] = &r
+		book.Things = append(book.Things, &r)
+		book.Results = append(book.Results, record.Result{Question: kind, Thing: &r, Answer: vocab.Word(b.Kind), Date: r.Found})
+	}
+	return placed
+}
+
+// meet judges a candidate on a foreseen book.
+func (pl *planner) meet(f *foreseen, n int) *meeting {
 	if m := f.met[n]; m != nil {
-		return m, nil
+		return m
 	}
 	k := pl.cands[n]
 	m := &meeting{}
 	f.met[n] = m
-	var err error
-	if m.g, m.v, err = judge.One(f.c, k.Treatment.ID, k.Path); err != nil || m.v == nil {
-		return m, err
+	if k.finding >= 0 && !f.there.has(k.finding) {
+		return m
 	}
-	m.word = m.v.Word
-	restored := map[int]bool{}
-	for m.word == judge.TestFirst || m.word == judge.Possible {
-		more := false
-		for _, q := range m.v.Open {
-			a := &f.c.Asks[q]
-			if a.Lapsed == nil || !f.steps[a.Lapsed.Step] || restored[q] {
-				continue
-			}
-			expected := pl.expected(a)
-			f.c.Answer(q, expected)
-			restored[q], more = true, true
-			m.retests = append(m.retests, Retest{Path: a.Thing.Path, Question: a.Question, Before: a.Result.Answer, Expected: expected})
-		}
-		if !more {
-			break
-		}
-		if m.g, m.v, err = judge.One(f.c, k.Treatment.ID, k.Path); err != nil {
-			break
-		}
-		m.word = m.v.Word
+	g := pl.judgement(f)
+	v, err := g.Decide(k.Treatment.ID, k.Path)
+	if err != nil && pl.fault == nil {
+		pl.fault = err
 	}
-	if m.word == judge.TestFirst && pl.onlyOfBrought(f, m) {
-		m.word = judge.Possible
+	if v == nil {
+		return m
 	}
-	for q := range maps.Keys(restored) { // leave the book as it was
-		f.c.Answer(q, vocab.Answer{})
-	}
-	return m, err
+	m.v = v
+	m.own = v.Word == judge.Recommended && (pl.rest == nil || v.Least > pl.rest.Least)
+	m.may = clear(v) || v.Word == judge.TestFirst && !slices.ContainsFunc(v.Open, func(q int) bool { return !pl.isBrought(g.Case.Asks[q].Thing) })
+	return m
 }
 
-// expected gives what a test that a step made stale is expected to give: what it gave before, or what the step should bring it to.
-func (pl *planner) expected(a *evidence.Ask) vocab.Answer {
-	for _, s := range pl.base.Case.Pack.Treatment(a.Lapsed.Step.Treatment).Sets {
-		if s.Question == a.Question {
-			return s.Answer
-		}
-	}
-	return a.Result.Answer
+func (pl *planner) isBrought(t *evidence.Thing) bool { return pl.broughtAt[t.Path] != nil }
+
+// meetsNow tells whether a step clears or lessens something brought that is there.
+func (pl *planner) meetsNow(f *foreseen, n int) bool {
+	return slices.ContainsFunc(pl.cands[n].meets, func(b *Brought) bool { return f.there.has(b.thing.Index) })
 }
 
-// onlyOfBrought tells whether a verdict waits for answers of findings brought alone: they can be had when it is there.
-func (pl *planner) onlyOfBrought(f *foreseen, m *meeting) bool {
-	for _, q := range m.v.Open {
-		t := f.c.Asks[q].Thing
-		if t.Record == nil || t.Record.Found.IsZero() || !pl.isBrought(t.Path) {
-			return false
-		}
+// full number of a question of a foreseen book, -1 for one of a thing not listed.
+func (pl *planner) numberOf(c *evidence.Case, number int) int {
+	t := c.Asks[number].Thing
+	if t.Unlisted {
+		return -1
 	}
-	for _, q := range m.v.Open {
-		m.retests = append(m.retests, Retest{Path: f.c.Asks[q].Thing.Path, Question: f.c.Asks[q].Question})
+	if own := pl.full.At(t.Path); own != nil {
+		return own.Base + number - t.Base
 	}
-	return true
-}
-
-func (pl *planner) isBrought(path string) bool {
-	return slices.ContainsFunc(pl.brought, func(b *Brought) bool { return b.Path == path })
-}
-
-// recordOf gives the record of a thing of the book or of a finding brought.
-func (pl *planner) recordOf(path string) *record.Thing {
-	for _, b := range pl.brought {
-		if b.Path == path {
-			return b.record
-		}
-	}
-	return pl.base.Case.Book.Thing(path)
+	return -1
 }

@@ -3,9 +3,9 @@ package plan
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"slices"
 
+	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/rules/vocab"
 )
@@ -18,41 +18,82 @@ type Options struct {
 	With, Without []Key
 	// Next is how many of the next best plans to find.
 	Next int
+	// Must asks which steps no plan can do without: see [Step.Must].
+	Must bool
 }
 
 // planner is one plan in the making.
 type planner struct {
-	ctx        context.Context
-	base       *judge.Judgement
-	rest       *judge.Verdict
-	levels     map[string]int
-	kinds      map[string]string // of the findings, by path
-	subjects   []*Subject
-	deals      map[Key]map[*Subject]int // what treatments called for do
-	cands      []*candidate
-	byKey      map[Key]int
-	considered map[Key]bool
-	brought    []*Brought // what candidates bring
-	bringable  []*Brought // what any treatment considered would
-	earlier    map[Key]int
-	states     map[string]*foreseen
-	marked     map[string]*foreseen
-	sets       map[string]arrangement
-	clauses    []clause
-	stopped    bool
+	ctx      context.Context
+	base     *judge.Judgement
+	rest     *judge.Verdict
+	kinds    map[string]string // of the findings of the book, by path
+	subjects []*Subject
+	deals    map[Key]map[*Subject]int // what treatments called for do
+	brought  []*Brought               // what any candidate brings
+	// broughtAt gives these by path.
+	broughtAt map[string]*Brought
+	full      *evidence.Case // the book with all of them
+	fullBook  *judge.Judgement
+	cands     []*candidate
+	byKey     map[Key]int
+	size      int // of sets: candidates, then what stands for accepting a finding brought
+	earlier   map[Key]int
+
+	settersOf, clearersOf map[int][]int // candidates, by question and by finding
+	bringersOf, meetersOf map[*Brought][]int
+	dealers               map[*Subject][]int
+	tied                  map[*vocab.Question]set
+	fresh                 map[place]set
+	start                 *foreseen
+	states                map[string]*foreseen
+	sets                  map[string]*arrangement
+	clauses               []*clause
+	barred                set // candidates not wanted, or that can never be done
+	forced                set
+	asked, nevers         set           // candidates of which it was asked whether they can ever be done, and those that cannot
+	linked                map[int]*link // candidates that could have a place in a plan
+	together              [][]int       // candidates found to belong in one group
+	stopped               bool
+	fault                 error
 }
 
 // Make finds the best plan for a judged book. When the context is done before, it gives the best found so far, not proven. The
-// error is a fault of the pack.
+// error is a [Refusal] where the steps asked for cannot be had, else a fault of the pack.
 func Make(ctx context.Context, g *judge.Judgement, o Options) (*Plan, error) {
 	if len(g.Contradictions) > 0 { // not all that is said can be true
 		return &Plan{Judgement: g, Proven: true}, nil
 	}
-	pl := &planner{
-		ctx: ctx, base: g, kinds: map[string]string{}, deals: map[Key]map[*Subject]int{}, byKey: map[Key]int{}, considered: map[Key]bool{},
-		earlier: map[Key]int{}, states: map[string]*foreseen{}, marked: map[string]*foreseen{}, sets: map[string]arrangement{},
+	pl := prepare(ctx, g, o.Earlier)
+	if err := pl.ask(o); err != nil {
+		return nil, err
 	}
-	for i, k := range o.Earlier {
+	for {
+		s := pl.solve()
+		if pl.fault != nil {
+			return nil, pl.fault
+		}
+		if s.none {
+			return nil, &Refusal{NeverTogether, o.With}
+		}
+		p, again := pl.plan(s, o)
+		if pl.fault != nil {
+			return nil, pl.fault
+		}
+		if !again {
+			return p, nil
+		}
+	}
+}
+
+// prepare finds what calls for care and what could be done.
+func prepare(ctx context.Context, g *judge.Judgement, earlier []Key) *planner {
+	pl := &planner{
+		ctx: ctx, base: g, kinds: map[string]string{}, deals: map[Key]map[*Subject]int{}, broughtAt: map[string]*Brought{}, byKey: map[Key]int{},
+		earlier: map[Key]int{}, dealers: map[*Subject][]int{}, fresh: map[place]set{}, states: map[string]*foreseen{},
+		sets: map[string]*arrangement{}, linked: map[int]*link{},
+	}
+	for i, k := range earlier {
 		pl.earlier[k] = i
 	}
 	for _, v := range g.Verdicts {
@@ -66,17 +107,39 @@ func Make(ctx context.Context, g *judge.Judgement, o Options) (*Plan, error) {
 		}
 	}
 	pl.findSubjects()
-	if err := pl.findCandidates(); err != nil {
-		return nil, err
+	pl.findCandidates()
+	pl.barred, pl.forced, pl.asked, pl.nevers = newSet(pl.size), newSet(pl.size), newSet(pl.size), newSet(pl.size)
+	pl.tie()
+	pl.fullBook = judge.Begin(pl.full)
+	pl.start = pl.asIs()
+	for n, k := range pl.cands {
+		for s := range k.deals {
+			pl.dealers[s] = append(pl.dealers[s], n)
+		}
 	}
-	for _, s := range pl.subjects {
-		s.clearable = slices.ContainsFunc(pl.cands, func(c *candidate) bool { return c.deals[s] == clears })
+	return pl
+}
+
+// ask takes the steps that must be in the plan, and those that must not.
+func (pl *planner) ask(o Options) error {
+	for _, k := range o.Without {
+		if n, known := pl.byKey[k]; known {
+			pl.barred.add(n)
+		}
 	}
-	best, err := pl.solve(o)
-	if err != nil {
-		return nil, err
+	for _, k := range o.With {
+		n, known := pl.byKey[k]
+		switch {
+		case pl.isDone(k):
+			return &Refusal{DoneAlready, []Key{k}}
+		case !known:
+			return &Refusal{NoCandidate, []Key{k}}
+		case pl.barred.has(n):
+			return &Refusal{BothWays, []Key{k}}
+		}
+		pl.forced.add(n)
 	}
-	return pl.plan(best, o)
+	return nil
 }
 
 func (pl *planner) stop() bool {
@@ -90,227 +153,256 @@ func (pl *planner) stop() bool {
 	return pl.stopped
 }
 
-// arranged is arrange, once for each set. What it learns from a set without an order is kept: see [clause].
-func (pl *planner) arranged(set []int) (arrangement, error) {
-	name := fmt.Sprint(set)
-	if a, known := pl.sets[name]; known {
-		return a, nil
-	}
-	a, err := pl.arrange(set)
-	if err != nil || pl.stopped {
-		return a, err
-	}
-	pl.sets[name] = a
-	if a.steps == nil {
-		core := set
-		if few := pl.neededBy(set, a.stuck); len(few) < len(set) {
-			small, err := pl.arranged(few)
-			if err != nil {
-				return a, err
-			}
-			if small.steps == nil && !slices.ContainsFunc(small.help, func(h int) bool { return slices.Contains(set, h) }) {
-				return a, nil // the fewer have taught it
-			}
-		}
-		pl.clauses = append(pl.clauses, clause{core, a.help})
-	}
-	return a, nil
+// link is what a candidate has to do with: the sets of others, or of findings accepted, of each of which it could need one.
+type link struct {
+	helps set // nil where it can be done by itself
 }
 
-// clause says that a set with all of the core in it holds together only with one of the others.
-type clause struct{ core, help []int }
-
-// neededBy gives the steps of a set without which a step cannot be: itself, those it needs, what brings the finding it is
-// done to, and so on; the whole set for none.
-func (pl *planner) neededBy(set []int, n int) []int {
-	if n < 0 {
-		return set
+// relate adds a candidate that could have a place in a plan, and all that could help it to one.
+func (pl *planner) relate(n int) {
+	if pl.linked[n] != nil || n >= len(pl.cands) {
+		return
 	}
-	few := []int{n}
-	for i := 0; i < len(few); i++ {
-		for _, m := range set {
-			brings := slices.ContainsFunc(pl.cands[m].brings, func(b *Brought) bool { return b.Path == pl.cands[few[i]].Path })
-			needed := slices.ContainsFunc(pl.cands[few[i]].needs, func(need need) bool { return need.meets(pl.cands[m]) })
-			opens := slices.ContainsFunc(pl.cands[few[i]].bars, func(bar leaves) bool { return m != few[i] && pl.cands[m].moves(pl.cands[few[i]], bar) })
-			serves := pl.cands[few[i]].verdict.Word != judge.Recommended && pl.servedBy(m, few[i])
-			if (brings || needed || opens || serves) && !slices.Contains(few, m) {
-				few = append(few, m)
+	k, l := pl.cands[n], &link{}
+	pl.linked[n] = l
+	if pl.isNever(n) {
+		pl.barred.add(n)
+		return
+	}
+	alone := newSet(pl.size, n)
+	for _, b := range k.brings {
+		alone.add(b.n)
+	}
+	if a, _ := pl.arrange(alone, long); a != nil && a.steps == nil {
+		l.helps = a.help
+		for _, h := range a.help.list() {
+			pl.relate(h)
+		}
+	}
+	for _, b := range k.brings {
+		meeting := pl.meeting(b)
+		meeting.remove(n)
+		pl.learn(&clause{newSet(pl.size, n), meeting, 1})
+		for _, m := range pl.meetersOf[b] {
+			pl.relate(m)
+		}
+	}
+}
+
+// prune bars candidates that can never be done: nothing that could help them can be.
+func (pl *planner) prune() {
+	for more := true; more; {
+		more = false
+		for n, l := range pl.linked {
+			if !pl.barred.has(n) && l.helps != nil && l.helps.minus(pl.barred).empty() {
+				pl.barred.add(n)
+				more = true
 			}
 		}
 	}
-	return sorted(few)
 }
 
-// groups are candidates that have to do with each other: they deal with the same, one needs the other, meets what it brings,
-// or could make it permitted.
-func (pl *planner) groups() []int {
-	of := make([]int, len(pl.cands))
+// groups joins candidates that have to do with each other: they deal with the same, bring or meet the same, or one could help the
+// other.
+func (pl *planner) groups() []set {
+	of := make([]int, pl.size)
 	for i := range of {
 		of[i] = i
 	}
-	first := map[*Subject]int{}
-	for i, c := range pl.cands {
-		for s := range c.deals {
-			if j, known := first[s]; known {
-				join(of, i, j)
-			} else {
-				first[s] = i
-			}
+	var find func(i int) int
+	find = func(i int) int {
+		if of[i] != i {
+			of[i] = find(of[i])
 		}
-		for j, o := range pl.cands {
-			if i != j && (slices.ContainsFunc(c.needs, func(n need) bool { return n.meets(o) }) || slices.ContainsFunc(c.bars, func(bar leaves) bool { return o.moves(c, bar) }) || pl.servedBy(i, j)) {
-				join(of, i, j)
+		return of[i]
+	}
+	join := func(a int, others ...int) {
+		for _, b := range others {
+			if b < len(pl.cands) && (pl.linked[b] == nil || pl.barred.has(b)) {
+				continue
 			}
+			x, y := find(a), find(b)
+			of[max(x, y)] = min(x, y)
 		}
 	}
-	return of
+	for n, l := range pl.linked {
+		if pl.barred.has(n) {
+			continue
+		}
+		if l.helps != nil {
+			join(n, l.helps.list()...)
+		}
+		for s := range pl.cands[n].deals {
+			join(n, pl.dealers[s]...)
+		}
+		for _, b := range pl.cands[n].brings {
+			join(n, append(pl.meetersOf[b], b.n)...)
+		}
+	}
+	for _, more := range pl.together {
+		join(more[0], more[1:]...)
+	}
+	var list []set
+	at := map[int]int{}
+	for n := range pl.size {
+		if n < len(pl.cands) && (pl.linked[n] == nil || pl.barred.has(n)) {
+			continue
+		}
+		root := find(n)
+		if _, known := at[root]; !known {
+			at[root] = len(list)
+			list = append(list, newSet(pl.size))
+		}
+		list[at[root]].add(n)
+	}
+	return slices.DeleteFunc(list, func(s set) bool { return s.list()[0] >= len(pl.cands) })
 }
 
-// join makes two groups one.
-func join(of []int, a, b int) {
-	x, y := of[a], of[b]
-	if x == y {
-		return
-	}
-	for i := range of {
-		if of[i] == y {
-			of[i] = x
-		}
-	}
-}
-
-// solution is the best set of each group, and what they cost.
+// solution is the best set of each group, and what they cost together.
 type solution struct {
-	of   []int         // the group of each candidate
-	sets map[int][]int // by group
-	cost Cost
-	all  []int // the order of the whole
+	groups []*search
+	cost   Cost
+	bound  Cost
+	order  []int
+	none   bool // no set holds together with the steps asked for
 }
 
 // solve finds the best set of each group alone, and then an order for all of them. Groups that turn out to have to do with each
 // other are made one, and searched again.
-func (pl *planner) solve(o Options) (*solution, error) {
-	of := pl.groups()
-	forced, barred := pl.indexes(o.With), map[int]bool{}
-	for _, n := range pl.indexes(o.Without) {
-		barred[n] = true
+func (pl *planner) solve() *solution {
+	for _, s := range pl.subjects {
+		for _, n := range pl.dealers[s] {
+			if !pl.stop() {
+				pl.relate(n)
+			}
+		}
+	}
+	for _, n := range pl.forced.list() {
+		pl.relate(n)
 	}
 	for {
-		s := &solution{of: of, sets: map[int][]int{}}
-		again := false
-		for _, group := range groupsOf(of) {
-			found, err := pl.best(of, group, nil, forced, barred)
-			if err != nil {
-				return nil, err
+		pl.prune()
+		s := &solution{}
+		if s.none = pl.forced.meets(pl.barred); s.none {
+			return s
+		}
+		away := newSet(pl.size)
+		for _, group := range pl.groups() {
+			found := pl.search(group)
+			found.run()
+			if pl.fault != nil {
+				return s
 			}
-			for h := range found.outside {
-				if of[h] != group && !pl.stopped {
-					join(of, found.group[0], h)
-					again = true
-				}
-			}
-			if again {
+			if joined := pl.outside(found); joined && !pl.stopped {
+				away.add(0)
 				break
 			}
-			s.sets[group] = found.set
-			s.cost = s.cost.plus(found.cost)
+			pl.nearest(found)
+			s.groups = append(s.groups, found)
 		}
-		if again {
+		if !away.empty() {
 			continue
 		}
-		var set []int
-		for _, part := range s.sets {
-			set = append(set, part...)
-		}
-		slices.Sort(set)
-		a, err := pl.arranged(set)
-		if err != nil {
-			return nil, err
-		}
-		if a.steps != nil || len(groupsOf(of)) <= 1 {
-			s.all = a.steps
-			s.cost.Undone += pl.hopeless()
-			return s, nil
-		}
-		if err := pl.merge(of, s.sets); err != nil {
-			return nil, err
+		if pl.finish(s) {
+			return s
 		}
 	}
 }
 
-// merge joins groups whose best sets do not go together.
-func (pl *planner) merge(of []int, sets map[int][]int) error {
-	groups := groupsOf(of)
-	for i, a := range groups {
-		for _, b := range groups[:i] {
-			both, err := pl.arranged(sorted(append(slices.Clone(sets[a]), sets[b]...)))
-			if err != nil {
-				return err
+// search makes the search of a group.
+func (pl *planner) search(group set) *search {
+	s := &search{planner: pl, group: group, out: pl.barred, forced: pl.forced.both(group)}
+	for _, sub := range pl.subjects {
+		if slices.ContainsFunc(pl.dealers[sub], group.has) {
+			s.subjects = append(s.subjects, sub)
+		}
+	}
+	return s
+}
+
+// outside takes candidates that might have helped a group into it, and tells whether there were any that could.
+func (pl *planner) outside(found *search) (joined bool) {
+	for _, n := range found.outside.list() {
+		pl.relate(n)
+		pl.prune()
+		if !pl.barred.has(n) {
+			pl.together = append(pl.together, []int{found.group.list()[0], n})
+			joined = true
+		}
+	}
+	return joined
+}
+
+// nearest takes of the sets that cost the same the one nearest to the earlier plan, then the first by name.
+func (pl *planner) nearest(s *search) {
+	if s.best == nil || len(s.ties) == 0 {
+		return
+	}
+	all := append(s.ties, s.best)
+	distance := func(of set) (n int) {
+		for _, m := range s.group.list() {
+			if m < len(pl.cands) && of.has(m) != (pl.was(pl.cands[m].Key) < len(pl.earlier)) {
+				n++
 			}
-			if both.steps == nil {
-				join(of, indexOf(of, a), indexOf(of, b))
-				return nil
-			}
 		}
+		return n
 	}
-	for _, g := range groups[1:] {
-		join(of, indexOf(of, groups[0]), indexOf(of, g))
-	}
-	return nil
+	slices.SortFunc(all, func(a, b set) int {
+		return cmp.Or(cmp.Compare(distance(a), distance(b)), slices.Compare(a.list(), b.list()))
+	})
+	s.best, s.ties = all[0], all[1:]
 }
 
-func indexOf(of []int, group int) int { return slices.Index(of, group) }
-
-func groupsOf(of []int) []int {
-	list := slices.Clone(of)
-	slices.Sort(list)
-	return slices.Compact(list)
+// finish puts the best sets of the groups together. It tells whether that is the plan; if not, groups were made one.
+func (pl *planner) finish(s *solution) bool {
+	all := newSet(pl.size)
+	for _, g := range s.groups {
+		bound := g.cost
+		if g.stopped {
+			bound = g.bound
+		} else if g.best == nil {
+			s.none = true
+			return true
+		}
+		s.bound = s.bound.plus(bound)
+		if g.best != nil {
+			all.join(g.best)
+		}
+	}
+	s.bound.Undone += pl.hopeless(s.groups)
+	if pl.stopped {
+		pl.salvage(s)
+		return true
+	}
+	a := pl.arranged(all)
+	if a != nil && a.steps == nil {
+		pl.merge(all)
+		return false
+	}
+	if a == nil {
+		pl.salvage(s)
+		return true
+	}
+	s.order = a.steps
+	s.cost = pl.costOf(all, pl.subjects)
+	return true
 }
 
-// hopeless counts the subjects that no candidate deals with.
-func (pl *planner) hopeless() (n int) {
-	for _, s := range pl.subjects {
-		if !slices.ContainsFunc(pl.cands, func(c *candidate) bool { return c.deals[s] > 0 }) {
-			n++
+// merge joins the groups of steps that were learnt not to hold together, and what could help them to.
+func (pl *planner) merge(all set) {
+	for _, c := range pl.clauses {
+		if c.broken(all) {
+			pl.together = append(pl.together, append(c.core.list(), c.help.list()...))
+			return
 		}
+	}
+}
+
+// hopeless counts the subjects that no candidate can deal with.
+func (pl *planner) hopeless(groups []*search) int {
+	n := len(pl.subjects)
+	for _, g := range groups {
+		n -= len(g.subjects)
 	}
 	return n
-}
-
-// best searches one group.
-func (pl *planner) best(of []int, group int, not [][]int, forced []int, barred map[int]bool) (*search, error) {
-	s := &search{planner: pl, not: not, outside: map[int]bool{}}
-	seen := map[*Subject]bool{}
-	for i, g := range of {
-		if g != group {
-			continue
-		}
-		s.group = append(s.group, i)
-		for sub := range pl.cands[i].deals {
-			if !seen[sub] {
-				seen[sub] = true
-				s.subjects = append(s.subjects, sub)
-			}
-		}
-	}
-	slices.SortFunc(s.subjects, func(a, b *Subject) int {
-		return cmp.Compare(slices.Index(pl.subjects, a), slices.Index(pl.subjects, b))
-	})
-	var mine []int
-	for _, f := range forced {
-		if of[f] == group {
-			mine = append(mine, f)
-		}
-	}
-	s.run(mine, barred)
-	return s, s.err
-}
-
-func (pl *planner) indexes(keys []Key) (list []int) {
-	for _, k := range keys {
-		if n, known := pl.byKey[k]; known {
-			list = append(list, n)
-		}
-	}
-	return list
 }

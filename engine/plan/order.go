@@ -2,13 +2,12 @@ package plan
 
 import (
 	"cmp"
-	"fmt"
-	"maps"
 	"slices"
 
 	"tideline/engine/judge"
 	"tideline/rules/cond"
 	"tideline/rules/pack"
+	"tideline/rules/vocab"
 )
 
 // levels tells how far down the orders of the pack each treatment stands: 0 for those before which none must come.
@@ -27,18 +26,18 @@ func levels(p *pack.Pack) map[string]int {
 			}
 		}
 	}
-	level, open := map[string]int{}, map[string]bool{}
+	level := map[string]int{}
 	var find func(id string) int
 	find = func(id string) int {
-		if n, known := level[id]; known || open[id] { // open: a ring, which no order of steps can meet
+		if n, known := level[id]; known {
 			return n
 		}
-		open[id] = true
+		level[id] = 0 // a pack has no ring of orders; see pack.Load
 		n := 0
 		for _, e := range earlier[id] {
 			n = max(n, find(e)+1)
 		}
-		open[id], level[id] = false, n
+		level[id] = n
 		return n
 	}
 	for _, t := range p.Treatments {
@@ -68,210 +67,338 @@ func (pl *planner) first(a, b *candidate) bool {
 	return slices.ContainsFunc(a.parts, func(p string) bool { return slices.Contains(b.parts, p) })
 }
 
-// order looks for an order in which the steps of a set hold together. What kept steps from being placed is noted for whoever
-// looks for a step that would help.
+// order looks for an order in which the steps of a set hold together. It notes, for every step that could not be done where it
+// was tried, the candidates that could change that: a greater set that holds together has one of them, for the first of these
+// steps to come where it could not.
 type order struct {
 	*planner
-	set    []int // rising, which is the order in which they are tried
-	failed map[failure]bool
-	placed map[int]bool         // steps that could be placed somewhere
-	help   map[int]map[int]bool // for steps that could not be placed somewhere, the candidates that might help there
-	err    error
+	of     set   // the set: candidates, and what is accepted of what they bring
+	steps  []int // its candidates
+	failed map[string]bool
+	help   set
+	placed set // steps that could be done somewhere
+	left   int // how many more books to look at; when it is used up the search is given up
+	gaveUp bool
 }
 
-type failure struct {
-	placed string
-	book   int
+// at is a place in an order: the steps so far, with the book that each met.
+type at struct {
+	f       *foreseen
+	done    set
+	steps   []int
+	met     []*foreseen
+	pending set // steps there only for others, that none has needed so far
+	unmet   set // what was brought and not met since
 }
 
-// arrange gives the first order in which a set holds together, nil when there is none; then one of the candidates given in help
-// must be in any greater set that does, for the sake of the step stuck; -1 when they stop one another.
-func (pl *planner) arrange(set []int) (arrangement, error) {
-	o := &order{planner: pl, set: set, failed: map[failure]bool{}, placed: map[int]bool{}, help: map[int]map[int]bool{}}
-	if steps := o.extend([]int{}); steps != nil {
-		return arrangement{steps: steps, stuck: -1}, nil
-	}
-	stuck, help := o.stuck()
-	return arrangement{stuck: stuck, help: help}, o.err
-}
-
-// arrangement is the order of a set, or what keeps it from having one.
-type arrangement struct {
-	steps []int
-	stuck int
-	help  []int
-}
-
-// stuck finds steps that have no place and that no other step without one could help, unless they help one another: in a greater
-// set that holds together one of them comes first, so that something there must help it. Of several such groups the one that
-// least could help; step is -1 for a group of more than one.
-func (o *order) stuck() (step int, help []int) {
-	waits := map[int]map[int]bool{} // for each step without a place, those that could help it, and those that could help these
-	var without []int
-	for _, n := range o.set {
-		if !o.placed[n] {
-			without = append(without, n)
-			waits[n] = map[int]bool{n: true}
-		}
-	}
-	for more := true; more; {
-		more = false
-		for _, n := range without {
-			for _, m := range without {
-				direct := o.help[n][m] || o.first(o.cands[m], o.cands[n])
-				for k := range waits[m] {
-					if direct && !waits[n][k] {
-						waits[n][k], more = true, true
-					}
-				}
-			}
-		}
-	}
-	step, found := -1, false
-	for _, n := range without {
-		own := map[int]bool{}
-		alone := true
-		for m := range waits[n] {
-			alone = alone && waits[m][n]
-			maps.Copy(own, o.help[m])
-		}
-		maps.DeleteFunc(own, func(h int, _ bool) bool { return slices.Contains(o.set, h) })
-		if alone && (!found || len(own) < len(help)) {
-			found, step, help = true, -1, slices.Sorted(maps.Keys(own))
-			if len(waits[n]) == 1 {
-				step = n
-			}
-		}
-	}
-	return step, help
-}
-
-// extend puts the rest of the set after the steps placed.
-func (o *order) extend(placed []int) []int {
-	if len(placed) == len(o.set) {
-		return slices.Clone(placed)
-	}
-	if o.stop() {
+// extend puts the rest of the set after the steps placed; nil where there is no way.
+func (o *order) extend(a at) []int {
+	if !o.hopes(a) {
 		return nil
 	}
-	f := o.foresee(placed)
-	here := failure{fmt.Sprint(sorted(placed)), f.id}
-	if o.failed[here] {
+	if len(a.steps) == len(o.steps) {
+		return append([]int{}, a.steps...)
+	}
+	stopped := o.stopped // a short search goes on when time has run out
+	if o.left--; o.left < 0 || !stopped && o.stop() {
+		o.gaveUp = true
 		return nil
 	}
-	for _, n := range o.set {
-		if slices.Contains(placed, n) || !o.may(f, placed, n) {
+	name := a.f.name + a.done.key() + a.pending.key() + a.unmet.key()
+	if o.failed[name] {
+		return nil
+	}
+	var next []at
+	for _, n := range o.steps {
+		if a.done.has(n) {
 			continue
 		}
-		o.placed[n] = true
-		if found := o.extend(append(placed[:len(placed):len(placed)], n)); found != nil || o.err != nil {
+		b, ok := o.place(a, n)
+		if !ok {
+			continue
+		}
+		o.placed.add(n)
+		if !b.pending.has(n) && o.harmless(a, n) { // as good here as anywhere
+			next = []at{b}
+			break
+		}
+		next = append(next, b)
+	}
+	for _, b := range next {
+		if found := o.extend(b); found != nil || o.gaveUp {
 			return found
 		}
 	}
-	o.failed[here] = true
+	o.failed[name] = true
 	return nil
 }
 
-func sorted(list []int) []int {
-	list = slices.Clone(list)
-	slices.Sort(list)
-	return list
-}
-
-// may tells whether a step may come next.
-func (o *order) may(f *foreseen, placed []int, n int) bool {
-	c := o.cands[n]
-	for _, m := range o.set {
-		if m != n && !slices.Contains(placed, m) && (o.first(o.cands[m], c) || o.tooEarly(placed, n, m)) {
-			return false
+// hopes tells whether the steps still to come could do what those placed owe: need the pending ones, meet what is brought and not
+// accepted.
+func (o *order) hopes(a at) bool {
+	ok, later := true, o.of.minus(a.done)
+	for i, n := range a.steps {
+		if a.pending.has(n) && !o.servers(n).meets(later) {
+			ok = false
+			o.help.join(o.servers(n))
+			o.help.join(o.lacks(a.met[i], n, true))
 		}
 	}
-	m, err := o.meet(f, n)
-	switch {
-	case err != nil:
-		o.err = err
-		return false
-	case m.v == nil: // cleared by another step, or not brought yet
-		for h, other := range o.cands {
-			if slices.ContainsFunc(other.brings, func(b *Brought) bool { return b.Path == c.Path }) {
-				o.helps(n, h)
-			}
+	for _, b := range o.brought {
+		if a.unmet.has(b.n) && !o.of.has(b.n) && !slices.ContainsFunc(o.meetersOf[b], later.has) {
+			ok = false
+			o.help.join(o.meeting(b))
 		}
-		return false
-	case !o.met(f, placed, n, m):
-		return false
-	case m.word == judge.Recommended, m.word == judge.Possible && o.supports(o.set, n):
-		return true
 	}
-	o.seek(n, m)
-	return false
+	return ok
 }
 
-// tooEarly tells whether n is the last step to meet something that m is yet to bring.
-func (o *order) tooEarly(placed []int, n, m int) bool {
-	return slices.ContainsFunc(o.cands[m].brings, func(b *Brought) bool {
-		return slices.Contains(o.cands[n].meets, b) && !slices.ContainsFunc(o.set, func(other int) bool {
-			return other != n && !slices.Contains(placed, other) && slices.Contains(o.cands[other].meets, b)
-		})
-	})
-}
+// meeting is what can be done about a finding brought: to meet it, or to accept it.
+func (pl *planner) meeting(b *Brought) set { return pl.able(pl.meetersOf[b]).with(b.n) }
 
-// met tells whether all that a step needs has been done before it.
-func (o *order) met(f *foreseen, placed []int, n int, m *meeting) bool {
-	for _, i := range m.v.Instances {
-		if i.Rule.Effect != pack.Needs || i.Value == cond.False || i.Rule.Withdrawn != nil {
+// place does a step next, if it can be.
+func (o *order) place(a at, n int) (b at, ok bool) {
+	k := o.cands[n]
+	for _, m := range o.steps {
+		if m == n || a.done.has(m) {
 			continue
 		}
-		for _, ways := range o.needs(f.c, i) {
-			if !slices.ContainsFunc(placed, func(p int) bool { return slices.Contains(ways, o.cands[p].Key) }) {
-				rests := o.leaves(m.g, toFail, i)
-				for h, other := range o.cands {
-					if slices.Contains(ways, other.Key) || other.touches(rests) {
-						o.helps(n, h)
-					}
-				}
-				return false
+		if o.first(o.cands[m], k) {
+			return b, false
+		}
+		if early := o.tooEarly(a, n, m); early != nil {
+			o.help.join(o.meeting(early))
+			return b, false
+		}
+	}
+	m := o.meet(a.f, n)
+	if !m.may {
+		o.help.join(o.lacks(a.f, n, false))
+		return b, false
+	}
+	pending := a.pending.clone()
+	if !o.needsMet(a, n, m.v, pending) {
+		return b, false
+	}
+	if !m.own && !o.meetsNow(a.f, n) {
+		if o.servers(n).both(o.of).minus(a.done).empty() {
+			o.help.join(o.servers(n))
+			o.help.join(o.lacks(a.f, n, true))
+			return b, false
+		}
+		pending.add(n)
+	}
+	unmet := a.unmet.clone()
+	for _, b := range k.meets {
+		unmet.remove(b.n) // if it is there; if not, it was cleared, or is yet to be brought
+	}
+	for _, b := range k.brings {
+		unmet.add(b.n)
+	}
+	return at{
+		f: o.next(a.f, n), done: a.done.with(n), steps: append(a.steps[:len(a.steps):len(a.steps)], n),
+		met: append(a.met[:len(a.met):len(a.met)], a.f), pending: pending, unmet: unmet,
+	}, true
+}
+
+// tooEarly gives something that m is yet to bring and n is the last to meet, unless it is accepted.
+func (o *order) tooEarly(a at, n, m int) *Brought {
+	for _, b := range o.cands[m].brings {
+		if o.of.has(b.n) || !slices.Contains(o.cands[n].meets, b) {
+			continue
+		}
+		if !slices.ContainsFunc(o.steps, func(other int) bool {
+			return other != n && !a.done.has(other) && slices.Contains(o.cands[other].meets, b)
+		}) {
+			return b
+		}
+	}
+	return nil
+}
+
+// needsMet tells whether all that a step needs was done before it, and takes those done for it off the pending.
+func (o *order) needsMet(a at, n int, v *judge.Verdict, pending set) bool {
+	for _, need := range o.needs(a.f, v) {
+		met := need.done
+		for _, w := range need.ways {
+			if a.done.has(w) {
+				met = true
+				pending.remove(w)
 			}
+		}
+		if !met {
+			o.help.join(o.otherwise(a.f, n, need))
+			return false
 		}
 	}
 	return true
 }
 
-// supports tells whether a step is there for another: one of the set needs it, or it meets what one of them brings.
-func (pl *planner) supports(set []int, n int) bool {
-	return slices.ContainsFunc(set, func(m int) bool { return m != n && pl.servedBy(m, n) })
+// need is something that must come before a step: one of the ways.
+type need struct {
+	instance *judge.Instance
+	thing    string // what it is to be done to
+	ways     []int
+	done     bool // before the plan
 }
 
-// servedBy tells whether m needs n or brings something that n meets.
-func (pl *planner) servedBy(m, n int) bool {
-	return slices.ContainsFunc(pl.cands[m].needs, func(need need) bool { return slices.Contains(need.ways, pl.cands[n].Key) }) ||
-		slices.ContainsFunc(pl.cands[m].brings, func(b *Brought) bool { return slices.Contains(pl.cands[n].meets, b) })
-}
-
-// seek notes the candidates that could change what is in the way of a verdict, or give the step something to be there for. Of
-// several things in the way each must be seen to: those that could see to the one that the fewest can are enough.
-func (o *order) seek(n int, m *meeting) {
-	var least []int
-	bars := o.inTheWay(m.g, m.v, o.cands[n], o.cands)
-	for k, bar := range bars {
-		var could []int
-		for h, c := range o.cands {
-			if h != n && (c.moves(o.cands[n], bar) || m.word != judge.RuledOut && m.word != judge.TestFirst && o.servedBy(h, n)) {
-				could = append(could, h)
+// needs gives what a step needs on a foreseen book: of each thing in reach one of the treatment named and its variants, where
+// any of them can be a candidate.
+func (pl *planner) needs(f *foreseen, v *judge.Verdict) (list []need) {
+	for _, i := range v.Instances {
+		if i.Rule.Effect != pack.Needs || i.Value == cond.False || i.Rule.Withdrawn != nil {
+			continue
+		}
+		for _, z := range f.g.Case.Reach(i.Thing, i.Rule.Step.Of) {
+			need, considered := need{instance: i, thing: z.Path}, false
+			for _, t := range f.g.Case.Pack.Treatments {
+				if !isWay(t, i.Rule.Step) || t.DoesNothing {
+					continue
+				}
+				considered = considered || f.g.Considers(t, z)
+				if w, known := pl.byKey[Key{t.ID, z.Path}]; known {
+					need.ways = append(need.ways, w)
+				} else if pl.isDone(Key{t.ID, z.Path}) {
+					need.done = true
+				}
+			}
+			if considered {
+				list = append(list, need)
 			}
 		}
-		if k == 0 || len(could) < len(least) {
-			least = could
-		}
 	}
-	for _, h := range least {
-		o.helps(n, h)
-	}
+	return list
 }
 
-func (o *order) helps(n, h int) {
-	if o.help[n] == nil {
-		o.help[n] = map[int]bool{}
+// otherwise gives the candidates one of which must be done for a need to be met or to fall away.
+func (pl *planner) otherwise(f *foreseen, n int, need need) set {
+	s := newSet(pl.size, need.ways...)
+	s.join(pl.instance(f, n, need.instance, cond.False))
+	z := f.g.Case.At(need.thing)
+	if z.Kind == vocab.Finding {
+		s.join(pl.able(pl.clearersOf[pl.full.At(z.Path).Index]))
 	}
-	o.help[n][h] = true
+	for _, w := range need.ways {
+		if p := f.g.Where(pl.cands[w].Treatment, z); p != nil {
+			s.join(pl.whole(f, -1).to(p, cond.False))
+		}
+	}
+	s.remove(n)
+	return s
+}
+
+// harmless tells whether a step changes nothing that a step not yet placed rests on, and meets nothing that one brings.
+func (o *order) harmless(a at, n int) bool {
+	for _, m := range o.steps {
+		if m == n || a.done.has(m) {
+			continue
+		}
+		if o.touches(n, m) || slices.ContainsFunc(o.cands[m].brings, func(b *Brought) bool { return slices.Contains(o.cands[n].meets, b) }) {
+			return false
+		}
+	}
+	return true
+}
+
+// rests is all that a verdict can rest on: answers and findings, by their numbers in the full case.
+type rests struct {
+	asks, findings set
+	all            bool // it is not known what
+}
+
+// touches tells whether a step changes anything that another rests on.
+func (pl *planner) touches(n, m int) bool {
+	k, r := pl.cands[n], pl.restsOn(m)
+	if r.all {
+		return len(k.sets)+len(k.clears)+len(k.brings) > 0
+	}
+	for _, s := range k.sets {
+		if r.asks.has(s.ask) {
+			return true
+		}
+	}
+	for _, f := range k.clears {
+		if r.findings.has(f) {
+			return true
+		}
+	}
+	return slices.ContainsFunc(k.brings, func(b *Brought) bool { return r.findings.has(b.thing.Index) })
+}
+
+// restsOn finds what the verdict of a candidate can rest on, whatever the plan: all that its rules, and those of whatever could
+// need it, read in the full case.
+func (pl *planner) restsOn(n int) *rests {
+	k := pl.cands[n]
+	if k.rests != nil {
+		return k.rests
+	}
+	r := &rests{asks: newSet(len(pl.full.Asks)), findings: newSet(len(pl.full.Things))}
+	k.rests = r
+	if k.finding >= 0 {
+		r.findings.add(k.finding)
+	}
+	for _, b := range k.meets {
+		r.findings.add(b.thing.Index)
+	}
+	pl.rest1(r, k.Treatment, k.Path)
+	for _, o := range pl.bearers(k.Treatment) {
+		for _, thing := range pl.full.Of(o.Of) {
+			if !thing.Unlisted {
+				pl.rest1(r, o, thing.Path)
+			}
+		}
+	}
+	return r
+}
+
+// bearers gives all treatments that can need one, directly or by way of others.
+func (pl *planner) bearers(t *pack.Treatment) (list []*pack.Treatment) {
+	for _, o := range pl.needersOf(t) {
+		if !slices.Contains(list, o) {
+			list = append(list, o)
+			list = append(list, pl.bearers(o)...)
+		}
+	}
+	return list
+}
+
+// rest1 adds what the rules of one treatment of a thing read.
+func (pl *planner) rest1(r *rests, t *pack.Treatment, path string) {
+	v, err := pl.fullBook.Decide(t.ID, path)
+	pl.fault = cmp.Or(pl.fault, err)
+	var walk func(p *judge.Proof)
+	walk = func(p *judge.Proof) {
+		switch {
+		case p.Step == judge.StepAnswer:
+			r.asks.add(p.Ask)
+		case p.Step == judge.StepEach && p.Thing.Kind == vocab.Finding:
+			r.findings.add(p.Thing.Index)
+		}
+		for _, kid := range p.Kids {
+			walk(kid)
+		}
+	}
+	if p := pl.fullBook.Where(t, pl.full.At(path)); p != nil {
+		walk(p)
+	}
+	if v == nil {
+		r.all = true
+		return
+	}
+	for _, i := range v.Instances {
+		if i.Rule.Effect == pack.Caution {
+			continue
+		}
+		if i.Thing.Kind == vocab.Finding {
+			r.findings.add(i.Thing.Index)
+		}
+		walk(pl.fullBook.Reason(i))
+		if i.Rule.Effect == pack.Needs {
+			for _, z := range pl.full.Reach(i.Thing, i.Rule.Step.Of) {
+				if z.Kind == vocab.Finding {
+					r.findings.add(z.Index)
+				}
+			}
+		}
+	}
 }

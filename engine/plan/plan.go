@@ -3,7 +3,9 @@ package plan
 import (
 	"cmp"
 	"slices"
+	"strings"
 
+	"tideline/engine/evidence"
 	"tideline/engine/judge"
 	"tideline/engine/record"
 	"tideline/rules/pack"
@@ -25,12 +27,16 @@ type Plan struct {
 	Brought   []*Brought // what the steps are expected to bring
 	Left      []*Left    // what calls for care and gets none
 	Cost      Cost
-	// Next are the next best valid plans, the best first.
+	// Next are the next best valid plans without idle steps, the best first.
 	Next []*Alternative
+	// Ties are changes after which the plan would be as good. Those that change different steps can be made together.
+	Ties []*Alternative
 	// Rest is the verdict of leaving the book alone where that is recommended: steps less supported are not worth their while.
 	Rest *judge.Verdict
-	// Proven tells that no better plan exists. False when the search was stopped: the plan is then the best found.
+	// Proven tells that no better plan exists. False when the search was stopped: the plan is then the best found, and Bound
+	// what no plan can fall below.
 	Proven bool
+	Bound  Cost
 }
 
 // Step is a treatment in a plan.
@@ -45,7 +51,7 @@ type Step struct {
 	Needed  []Key      // the later steps that need it
 	Brings  []*Brought // what it is expected to bring
 	Retests []Retest   // tests that earlier steps make stale: to be done again just before
-	// Must marks a step without which no valid plan leaves as little undone.
+	// Must marks a step without which no valid plan leaves as little undone. It is found when it is asked for.
 	Must bool
 }
 
@@ -65,7 +71,7 @@ type Subject struct {
 	Aims  []string          // of the owner's, what dealing with it serves
 
 	rule      string // that calls whatever the answers
-	clearable bool   // a candidate could clear it
+	clearable bool   // there is a treatment that clears it
 }
 
 // Brought is a finding that steps of a plan are expected to bring.
@@ -75,7 +81,9 @@ type Brought struct {
 	By         []Key
 	Met        *Key // the step that clears or lessens it; nil when it is accepted
 
+	n      int // what stands for accepting it, among the numbers of a set
 	record *record.Thing
+	thing  *evidence.Thing // in the full case
 }
 
 // Left is a subject that the plan does not deal with, or only lessens, and the verdicts of the treatments that could.
@@ -122,4 +130,29 @@ func (c Cost) plus(o Cost) Cost {
 		c.Undone + o.Undone, c.Unmet + o.Unmet, c.Lessened + o.Lessened, c.Classes, c.Steps + o.Steps, c.Support + o.Support,
 		c.Active + o.Active, c.Waiting + o.Waiting,
 	}
+}
+
+// Refusal tells why there is no plan with the steps asked for.
+type Refusal struct {
+	Reason Reason
+	Keys   []Key
+}
+
+// Reason is why steps asked for cannot be had.
+type Reason string
+
+// The reasons.
+const (
+	NoCandidate   Reason = "no treatment of this thing"
+	DoneAlready   Reason = "done already"
+	BothWays      Reason = "asked for and not wanted"
+	NeverTogether Reason = "in no plan that holds together"
+)
+
+func (r *Refusal) Error() string {
+	var list []string
+	for _, k := range r.Keys {
+		list = append(list, k.Treatment+" on "+k.Path)
+	}
+	return strings.Join(list, " and ") + ": " + string(r.Reason)
 }

@@ -2,216 +2,327 @@ package plan
 
 import (
 	"cmp"
-	"maps"
+	"container/heap"
 	"slices"
-
-	"tideline/engine/judge"
 )
 
 // search looks for the best set of steps among the candidates of one group. It goes through the sets in which every step is
-// there for something: a subject, a need, something brought, or to make another step permitted or worth its while.
+// there for something: a subject, or, by what was learnt of sets that do not hold together, another step. Of the sets in the
+// making it always takes up the one that could cost the least, so that the first whole one that holds together is the best.
 type search struct {
 	*planner
-	group    []int
+	group    set
 	subjects []*Subject
-	not      [][]int // sets not wanted
-	set      []int   // the best; nil while none is found
+	forced   set
+	out      set   // candidates not wanted
+	not      []set // sets of steps not wanted
+	keep     bool  // leave nothing undone but what is so from the start
+	best     set   // nil while none is found
+	ties     []set // others that cost the same
 	cost     Cost
-	outside  map[int]bool // candidates of other groups that might have helped
-	err      error
+	bound    Cost // the least that any set can cost, when it was stopped
+	stopped  bool
+	outside  set   // candidates of other groups that might have helped
+	dealing  []set // for each subject the candidates of the group that do anything for it
+	clearing []set // and those that clear it
+	open     nodes
 }
 
-// node is a set in the making: candidates in it, candidates that will not be, and what it was decided to leave.
+// node is a set in the making: candidates in it, with what is accepted; those that will not be; subjects that are left as they
+// are, by number.
 type node struct {
-	in       []int // rising
-	out      map[int]bool
-	undone   map[*Subject]bool
-	lessened map[*Subject]bool
-	unmet    map[*Brought]bool
+	in, out          set
+	undone, lessened set
+	least            Cost // that any set made from it costs
+	nth              int  // in the order in which they were made
 }
 
-// also gives the node with one candidate more in it, and others that will not be.
-func (n node) also(in int, out []int) node {
-	n.in = sorted(append(slices.Clone(n.in), in))
-	return n.never(out)
+// nodes is a heap: the one that could cost the least first, of equals the one furthest made.
+type nodes struct {
+	list []*node
+	made int
 }
 
-func (n node) never(out []int) node {
-	n.out = maps.Clone(n.out)
-	for _, o := range out {
-		n.out[o] = true
-	}
+func (h *nodes) Len() int { return len(h.list) }
+func (h *nodes) Less(i, j int) bool {
+	a, b := h.list[i], h.list[j]
+	return cmp.Or(a.least.Compare(b.least), cmp.Compare(b.nth, a.nth)) < 0
+}
+func (h *nodes) Swap(i, j int) { h.list[i], h.list[j] = h.list[j], h.list[i] }
+func (h *nodes) Push(n any)    { h.list = append(h.list, n.(*node)) }
+func (h *nodes) Pop() any {
+	n := h.list[len(h.list)-1]
+	h.list = h.list[:len(h.list)-1]
 	return n
 }
 
-func added[T comparable](m map[T]bool, v T) map[T]bool {
-	m = maps.Clone(m)
-	m[v] = true
-	return m
+// dives is how many sets are tried in a first dive for some set that holds together.
+const dives = 20
+
+// run searches.
+func (s *search) run() {
+	s.prepare()
+	root := &node{in: s.forced.clone(), out: s.out.clone(), undone: newSet(len(s.subjects)), lessened: newSet(len(s.subjects))}
+	s.from(root)
 }
 
-// run searches. Candidates forced are in every set.
-func (s *search) run(forced []int, barred map[int]bool) {
-	root := node{in: sorted(forced), out: map[int]bool{}, undone: map[*Subject]bool{}, lessened: map[*Subject]bool{}, unmet: map[*Brought]bool{}}
-	maps.Copy(root.out, barred)
-	s.branch(root)
+// from searches from a node.
+func (s *search) from(root *node) {
+	left := dives
+	s.dive(root, &left)
+	s.push(root)
+	for len(s.open.list) > 0 && s.fault == nil {
+		n := heap.Pop(&s.open).(*node)
+		if s.best != nil && n.least.Compare(s.cost) > 0 {
+			return
+		}
+		if s.stop() {
+			s.bound, s.stopped = n.least, true
+			return
+		}
+		kids, whole := s.kids(n)
+		if whole {
+			switch tried, ok := s.try(n); {
+			case !ok:
+				s.bound, s.stopped = n.least, true
+				return
+			case !tried: // it owes what was learnt of it
+				s.push(n)
+			}
+		}
+		for _, k := range kids {
+			s.push(k)
+		}
+	}
 }
 
-// branch tries the ways to meet the next thing owed, and the set itself when nothing is.
-func (s *search) branch(n node) {
-	if s.err != nil || s.stop() || s.set != nil && s.least(n).Compare(s.cost) > 0 {
+func (s *search) push(n *node) {
+	n.least = s.least(n)
+	if s.best == nil || n.least.Compare(s.cost) <= 0 {
+		s.open.made++
+		n.nth = s.open.made
+		heap.Push(&s.open, n)
+	}
+}
+
+// dive follows the mildest ways to a first set that holds together.
+func (s *search) dive(n *node, left *int) {
+	if *left <= 0 || s.best != nil || s.fault != nil || s.stop() {
 		return
 	}
-	ways, leave := s.owed(n)
-	if ways == nil && leave == nil {
-		s.try(n)
-		return
+	kids, whole := s.kids(n)
+	if whole {
+		*left--
+		if tried, ok := s.try(n); ok && !tried {
+			s.dive(n, left)
+		}
 	}
-	slices.SortStableFunc(ways, func(a, b int) int { return s.mild(a, b) })
-	for i, w := range ways {
-		s.branch(n.also(w, ways[:i]))
-	}
-	if leave != nil {
-		s.branch(leave(n.never(ways)))
+	for _, k := range kids {
+		s.dive(k, left)
 	}
 }
 
-// mild orders candidates by what they would cost.
-func (s *search) mild(a, b int) int {
-	x, y := s.cands[a], s.cands[b]
-	return cmp.Or(cmp.Compare(x.Intervention, y.Intervention), cmp.Compare(len(x.needs)+len(x.brings), len(y.needs)+len(y.brings)), cmp.Compare(y.support, x.support), cmp.Compare(a, b))
-}
-
-// owed finds something that the set still owes: the candidates that would do, and, where it may be left, the node in which it
-// is. Both are nil when nothing is owed.
-func (s *search) owed(n node) (ways []int, leave func(node) node) {
-	for _, c := range s.clauses {
-		if contains(n.in, c.core) && !slices.ContainsFunc(c.help, func(h int) bool { return slices.Contains(n.in, h) }) {
-			for _, h := range c.help {
-				if !slices.Contains(s.group, h) {
-					s.outside[h] = true
+func (s *search) prepare() {
+	s.outside = newSet(s.size)
+	for _, sub := range s.subjects {
+		dealing, clearing := newSet(s.size), newSet(s.size)
+		for _, n := range s.dealers[sub] {
+			if s.group.has(n) {
+				dealing.add(n)
+				if s.cands[n].deals[sub] == clears {
+					clearing.add(n)
 				}
 			}
-			return s.free(n, func(o *candidate) bool { return slices.Contains(c.help, s.byKey[o.Key]) }), nil
 		}
+		s.dealing, s.clearing = append(s.dealing, dealing), append(s.clearing, clearing)
 	}
-	for _, i := range n.in {
-		c := s.cands[i]
-		for _, need := range c.needs {
-			if !s.any(n, func(o *candidate) bool { return need.meets(o) }) {
-				return s.free(n, need.meets), nil
-			}
+}
+
+// kids gives the sets that meet the next thing owed, one for each way; whole tells that nothing is owed.
+func (s *search) kids(n *node) (list []*node, whole bool) {
+	ways, leave, owed := s.owed(n)
+	if !owed {
+		return nil, true
+	}
+	slices.SortFunc(ways, func(a, b int) int { return cmp.Or(s.alone(a).Compare(s.alone(b)), cmp.Compare(a, b)) })
+	out := n.out
+	for _, w := range ways {
+		list = append(list, &node{in: n.in.with(w), out: out, undone: n.undone, lessened: n.lessened})
+		out = out.with(w)
+	}
+	if leave != nil {
+		k := &node{in: n.in, out: out, undone: n.undone, lessened: n.lessened}
+		if leave.lessens {
+			k.lessened = k.lessened.with(leave.subject)
+		} else {
+			k.undone = k.undone.with(leave.subject)
 		}
-		if c.verdict.Word == judge.Possible && len(c.bars) > 0 && s.supports(n.in, i) {
+		list = append(list, k)
+	}
+	return list, false
+}
+
+// owing is a subject that a set in the making leaves undone, or only lessened, without its being decided that it is.
+type owing struct {
+	subject int
+	lessens bool // it is lessened already
+	free    set  // the candidates that could do more for it
+}
+
+// owed finds something that the set still owes: the ways in which it could be had, and, where it may be left, what. Of several
+// things it is the one with the fewest ways.
+func (s *search) owed(n *node) (ways []int, leave *owing, owed bool) {
+	for _, c := range s.clauses {
+		if !c.broken(n.in) {
 			continue
 		}
-		for _, bar := range c.bars {
-			helps := func(o *candidate) bool {
-				return o != c && (o.moves(c, bar) || c.verdict.Word == judge.Possible && s.servedBy(s.byKey[o.Key], i))
-			}
-			if !s.any(n, helps) {
-				return s.free(n, helps), nil
+		could := c.help.minus(n.out)
+		s.outside.join(could.minus(s.group))
+		if list := could.both(s.group).list(); !owed || len(list) < len(ways) {
+			if ways, owed = list, true; len(list) == 0 {
+				return nil, nil, true
 			}
 		}
 	}
-	for _, sub := range s.subjects {
-		level := 0
-		for _, i := range n.in {
-			level = max(level, s.cands[i].deals[sub])
+	if owed {
+		return ways, nil, true
+	}
+	list := s.owing(n)
+	for i := range list {
+		if o := &list[i]; leave == nil || o.free.count() < len(ways) {
+			ways, leave, owed = o.free.list(), o, true
 		}
+	}
+	if s.keep {
+		leave = nil
+	}
+	return ways, leave, owed
+}
+
+// owing gives all subjects so owed.
+func (s *search) owing(n *node) (list []owing) {
+	for i, sub := range s.subjects {
 		switch {
-		case level == 0 && !n.undone[sub]:
-			ways := s.free(n, func(o *candidate) bool { return o.deals[sub] > 0 })
-			return ways, func(n node) node { n.undone = added(n.undone, sub); return n }
-		case level == lessens && sub.clearable && !n.lessened[sub]:
-			ways := s.free(n, func(o *candidate) bool { return o.deals[sub] == clears })
-			return ways, func(n node) node { n.lessened = added(n.lessened, sub); return n }
-		}
-	}
-	for _, i := range n.in {
-		for _, b := range s.cands[i].brings {
-			meets := func(o *candidate) bool { return slices.Contains(o.meets, b) }
-			if !n.unmet[b] && !s.any(n, meets) {
-				return s.free(n, meets), func(n node) node { n.unmet = added(n.unmet, b); return n }
+		case s.clearing[i].meets(n.in):
+		case s.dealing[i].meets(n.in):
+			if sub.clearable && !n.lessened.has(i) {
+				list = append(list, owing{i, true, s.clearing[i].minus(n.out)})
 			}
+		case !n.undone.has(i):
+			list = append(list, owing{i, false, s.dealing[i].minus(n.out)})
 		}
 	}
-	return nil, nil
+	return list
 }
 
-// contains tells whether a rising list holds all of another.
-func contains(set, all []int) bool {
-	for _, n := range all {
-		if _, found := slices.BinarySearch(set, n); !found {
-			return false
-		}
-	}
-	return true
-}
-
-func (s *search) any(n node, does func(*candidate) bool) bool {
-	return slices.ContainsFunc(n.in, func(i int) bool { return does(s.cands[i]) })
-}
-
-// free gives the candidates of the group that would do and are neither in the set nor kept out of it; never nil.
-func (s *search) free(n node, does func(*candidate) bool) []int {
-	ways := []int{}
-	for _, i := range s.group {
-		if !n.out[i] && !slices.Contains(n.in, i) && does(s.cands[i]) {
-			ways = append(ways, i)
-		}
-	}
-	return ways
-}
-
-// least is the least that any set made from a node costs.
-func (s *search) least(n node) Cost {
+// least is the least that any set made from a node costs: what it costs so far, and for things owed that no candidate could do
+// two of the mildest way of each.
+func (s *search) least(n *node) Cost {
 	c := s.costOf(n.in, nil)
-	c.Undone, c.Unmet, c.Lessened = len(n.undone), len(n.unmet), len(n.lessened)
+	c.Undone, c.Lessened = c.Undone+n.undone.count(), c.Lessened+n.lessened.count()
+	used := newSet(s.size)
+	for _, o := range s.owing(n) {
+		switch {
+		case o.free.empty() && o.lessens:
+			c.Lessened++
+		case o.free.empty():
+			c.Undone++
+		case !o.free.meets(used):
+			c = c.plus(s.mildest(o.free))
+			used.join(o.free)
+		}
+	}
 	return c
 }
 
-// try takes a set as the best if it is, and holds together. If it does not, sets with what might help are tried.
-func (s *search) try(n node) {
-	cost := s.costOf(n.in, s.subjects)
-	if s.set != nil && cmp.Or(cost.Compare(s.cost), slices.Compare(n.in, s.set)) >= 0 {
-		return
+// mildest gives the least that one of some candidates costs.
+func (s *search) mildest(of set) (least Cost) {
+	for i, n := range of.list() {
+		if c := s.alone(n); i == 0 || c.Compare(least) < 0 {
+			least = c
+		}
 	}
-	if slices.ContainsFunc(s.not, func(set []int) bool { return slices.Equal(set, n.in) }) {
-		return
-	}
-	a, err := s.arranged(n.in)
-	switch {
-	case err != nil:
-		s.err = err
-	case a.steps == nil && !s.stopped: // it owes what might help
-		s.branch(n)
-	case a.steps != nil && (len(s.not) == 0 || !s.idle(n.in, cost)):
-		s.set, s.cost = n.in, cost
-	}
+	return least
 }
 
-// idle tells whether a set would do as much, and hold together, without one of its steps.
-func (s *search) idle(set []int, cost Cost) bool {
-	for i := range set {
-		rest := slices.Delete(slices.Clone(set), i, i+1)
-		c := s.costOf(rest, s.subjects)
-		if c.Undone > cost.Undone || c.Unmet > cost.Unmet || c.Lessened > cost.Lessened {
-			continue
-		}
-		if a, _ := s.arranged(rest); a.steps != nil {
-			return true
+// try takes a whole set as the best if it is, and holds together; tried is false if it does not, and has taught a clause. ok is
+// false when time ran out.
+func (s *search) try(n *node) (tried, ok bool) {
+	cost := s.costOf(n.in, s.subjects)
+	if s.best != nil && cost.Compare(s.cost) > 0 {
+		return true, true
+	}
+	steps := s.stepsOf(n.in)
+	if slices.ContainsFunc(s.not, func(o set) bool { return slices.Equal(o, steps) }) {
+		return true, true
+	}
+	a := s.arranged(n.in)
+	switch {
+	case a == nil:
+		return false, false
+	case a.steps == nil:
+		return false, true
+	case len(s.not) > 0 && s.idle(n.in):
+	case s.best == nil || cost.Compare(s.cost) < 0:
+		s.best, s.cost, s.ties = n.in, cost, nil
+	case !slices.ContainsFunc(append(s.ties, s.best), func(o set) bool { return slices.Equal(s.stepsOf(o), steps) }):
+		s.ties = append(s.ties, n.in)
+	}
+	return true, true
+}
+
+// stepsOf gives the candidates of a set, without what is accepted.
+func (pl *planner) stepsOf(of set) set {
+	steps := of.clone()
+	for _, b := range pl.brought {
+		steps.remove(b.n)
+	}
+	return steps
+}
+
+// idle tells whether a set would do as much, and hold together, without some of its steps: whether the best of its subsets that
+// leave no more undone is another.
+func (s *search) idle(of set) bool {
+	steps := s.stepsOf(of)
+	less := &search{planner: s.planner, group: steps.clone(), subjects: s.subjects, forced: s.forced, out: newSet(s.size), keep: true}
+	for _, b := range s.brought {
+		less.group.add(b.n)
+	}
+	less.prepare()
+	root := &node{in: s.forced.clone(), out: newSet(s.size), undone: newSet(len(s.subjects)), lessened: newSet(len(s.subjects))}
+	for i, sub := range s.subjects {
+		switch {
+		case s.clearing[i].meets(of):
+		case !s.dealing[i].meets(of):
+			root.undone.add(i)
+		case sub.clearable:
+			root.lessened.add(i)
 		}
 	}
-	return false
+	less.from(root)
+	return less.best != nil && !slices.Equal(s.stepsOf(less.best), steps)
+}
+
+// alone gives what one member of a set costs, but for what it does not do.
+func (pl *planner) alone(n int) Cost {
+	if n >= len(pl.cands) {
+		return Cost{Unmet: 1}
+	}
+	k := pl.cands[n]
+	c := Cost{Steps: 1, Support: pl.support(n), Active: k.Active, Waiting: k.Waiting}
+	c.Classes[5-k.Intervention] = 1
+	return c
 }
 
 // costOf gives the cost of a set, of the subjects given.
-func (pl *planner) costOf(set []int, subjects []*Subject) (c Cost) {
+func (pl *planner) costOf(of set, subjects []*Subject) (c Cost) {
+	list := of.list()
 	for _, sub := range subjects {
 		level := 0
-		for _, i := range set {
-			level = max(level, pl.cands[i].deals[sub])
+		for _, n := range list {
+			if n < len(pl.cands) {
+				level = max(level, pl.cands[n].deals[sub])
+			}
 		}
 		switch {
 		case level == 0:
@@ -220,24 +331,8 @@ func (pl *planner) costOf(set []int, subjects []*Subject) (c Cost) {
 			c.Lessened++
 		}
 	}
-	var brought []*Brought
-	for _, i := range set {
-		k := pl.cands[i]
-		c.Classes[5-k.Intervention]++
-		c.Steps++
-		c.Support += k.support
-		c.Active += k.Active
-		c.Waiting += k.Waiting
-		for _, b := range k.brings {
-			if !slices.Contains(brought, b) {
-				brought = append(brought, b)
-			}
-		}
-	}
-	for _, b := range brought {
-		if !slices.ContainsFunc(set, func(i int) bool { return slices.Contains(pl.cands[i].meets, b) }) {
-			c.Unmet++
-		}
+	for _, n := range list {
+		c = c.plus(pl.alone(n))
 	}
 	return c
 }

@@ -61,13 +61,13 @@ func (pl *planner) about(v *judge.Verdict, i *judge.Instance) []*Subject {
 		pl.note(key, s, level)
 	}
 	for _, a := range answers {
-		if t := pl.base.Case.Asks[a.Ask].Thing; t.Kind == vocab.Finding && !t.Unlisted && pl.eases(v.Treatment, t.Path) > 0 {
-			add(t.Path, pl.eases(v.Treatment, t.Path))
+		if t := pl.base.Case.Asks[a.Ask].Thing; t.Kind == vocab.Finding && !t.Unlisted && eases(v.Treatment, pl.kinds[t.Path]) > 0 {
+			add(t.Path, eases(v.Treatment, pl.kinds[t.Path]))
 		}
 	}
 	for _, path := range []string{i.Thing.Path, v.Target.Path} {
 		if pl.kinds[path] != "" {
-			add(path, max(lessens, pl.eases(v.Treatment, path)))
+			add(path, max(lessens, eases(v.Treatment, pl.kinds[path])))
 		}
 	}
 	if len(list) > 0 {
@@ -110,6 +110,7 @@ func (pl *planner) note(k Key, s *Subject, level int) {
 		pl.deals[k] = map[*Subject]int{}
 	}
 	pl.deals[k][s] = max(level, pl.deals[k][s])
+	s.clearable = s.clearable || level == clears
 }
 
 func (s *Subject) key() string {
@@ -121,9 +122,8 @@ func (s *Subject) key() string {
 	return b.String()
 }
 
-// eases tells what a treatment does to a finding by its kind: clears, lessens, or 0.
-func (pl *planner) eases(t *pack.Treatment, path string) int {
-	kind := pl.kinds[path]
+// eases tells what a treatment does to findings of a kind: clears, lessens, or 0.
+func eases(t *pack.Treatment, kind string) int {
 	switch {
 	case kind == "":
 		return 0

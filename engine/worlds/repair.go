@@ -61,7 +61,8 @@ func (r *repair) treatment(b *strings.Builder, i int) {
 	t := r.treatments[i]
 	fmt.Fprintf(b, "  %s: {name: %s, of: %s, family: f, says: s, serves: [%s], intervention: %d, retreatable: yes, minutes: {active: %d, waiting: %d}",
 		t.id, t.id, t.of, r.one("clean", "whole", "clean, whole"), 1+r.Rnd.IntN(3), 5*r.Rnd.IntN(3), 30*r.Rnd.IntN(3))
-	another := func() string { return r.treatments[r.Rnd.IntN(len(r.treatments))].id }
+	n := len(r.treatments)
+	earlier, later := r.treatments[r.Rnd.IntN(i+1)].id, r.treatments[i+r.Rnd.IntN(n-i)].id // a pack may have no ring of orders
 	for _, f := range []struct {
 		in   int
 		text func() string
@@ -75,16 +76,17 @@ func (r *repair) treatment(b *strings.Builder, i int) {
 		{2, func() string {
 			return "makes stale: [" + r.one("part.soft", "part.ph", "finding.deep", "ink.wet", "part.soft, ink.wet, finding.deep") + "]"
 		}},
-		{4, func() string { return "after: [" + another() + "]" }},
-		{4, func() string { return "before: [" + another() + "]" }},
+		{4, func() string { return "after: [" + earlier + "]" }},
+		{4, func() string { return "before: [" + later + "]" }},
+		{8, func() string { return "in place of: [" + r.treatments[r.Rnd.IntN(n)].id + "]" }},
 		{12, func() string { return "does nothing: yes" }},
 		{8, func() string {
 			where := map[vocab.Kind]string{vocab.Finding: "finding.kind == \"tear\"", vocab.Part: "!part.soft", vocab.Side: "side.name == \"outside\"", vocab.Book: "book.parts.exists(p, p.soft)"}
 			return "where: '" + where[t.of] + "'"
 		}},
 	} {
-		if r.in(f.in) {
-			b.WriteString(", " + f.text())
+		if text := f.text(); r.in(f.in) && !strings.Contains(text, "["+t.id+"]") {
+			b.WriteString(", " + text)
 		}
 	}
 	if v := r.treatments[r.Rnd.IntN(i+1)]; v.id != t.id && v.of == t.of && r.in(2) {
