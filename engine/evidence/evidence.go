@@ -105,6 +105,13 @@ func things(p *pack.Pack, b *record.Book, on time.Time, cleared map[*record.Thin
 	if on.IsZero() {
 		c.On = latest(b)
 	}
+	room := p.Env.Slots(vocab.Fastener)
+	for _, r := range b.Things {
+		if room += p.Env.Slots(r.Kind); r.Kind == vocab.Side { // and what it may not list
+			room += p.Env.Slots(vocab.Ink) + p.Env.Slots(vocab.Finding)
+		}
+	}
+	c.Asks = make([]Ask, 0, room)
 	for _, r := range b.Things {
 		if cleared[r] {
 			c.Cleared[r.Path] = &Thing{Kind: r.Kind, Path: r.Path, Record: r, Part: c.byPath[r.Part.Path], Side: c.byPath[r.Side.Path]}

@@ -26,20 +26,37 @@ func (g *Judgement) Decide(treatment, path string) (*Verdict, error) {
 	j, t, target := g.j, g.Case.Pack.Treatment(treatment), g.Case.At(path)
 	for by := range j.bearing(t) {
 		for _, of := range g.Case.Of(by.Of) {
-			if at := j.place(by, of); j.verdicts[at] == nil && !of.Unlisted && j.candidate(by, of) {
-				j.verdicts[at] = j.instances(by, of)
-			}
+			g.ask(by, of)
 		}
 	}
-	if target == nil || target.Kind != t.Of || j.verdicts[j.place(t, target)] == nil {
+	if target == nil || target.Kind != t.Of {
 		return nil, j.err
 	}
-	v := j.verdicts[j.place(t, target)]
-	if v.Word == "" {
+	v := g.ask(t, target)
+	if v != nil && v.Word == "" {
 		j.decide(v)
 		g.Verdicts = append(g.Verdicts, v)
 	}
 	return v, j.err
+}
+
+// Instances asks every rule about a treatment of the thing at a path and decides nothing; considered is false where it is no
+// candidate there.
+func (g *Judgement) Instances(treatment, path string) (list []*Instance, considered bool) {
+	v := g.ask(g.Case.Pack.Treatment(treatment), g.Case.At(path))
+	if v == nil {
+		return nil, false
+	}
+	return v.Instances, true
+}
+
+// ask gives the verdict of a treatment for a thing, decided or not; nil where it is no candidate there.
+func (g *Judgement) ask(t *pack.Treatment, target *evidence.Thing) *Verdict {
+	at := g.j.place(t, target)
+	if g.j.verdicts[at] == nil && g.Considers(t, target) {
+		g.j.verdicts[at] = g.j.instances(t, target)
+	}
+	return g.j.verdicts[at]
 }
 
 // Considers tells whether a treatment is a candidate for a thing: unless it is known to be none.

@@ -29,8 +29,9 @@ type candidate struct {
 	worth   *int64 // its support, once asked for: see [planner.support]
 	serves  set    // those that could need it: see [planner.servers]
 	rests   *rests // what its verdict can rest on, once asked for: see [planner.restsOn]
-	finding int    // the place of the finding it is done to, -1 for any other thing
-	instead set    // those never done beside it
+	met     map[string]*meeting
+	finding int // the place of the finding it is done to, -1 for any other thing
+	instead set // those never done beside it
 }
 
 // settled is an answer that a step gives, or is expected to.
@@ -80,7 +81,7 @@ func (pl *planner) findCandidates() {
 
 // candidate makes a candidate.
 func (pl *planner) candidate(t *pack.Treatment, target *evidence.Thing, level int) *candidate {
-	k := &candidate{Key: Key{t.ID, target.Path}, Treatment: t, level: level, thing: target, deals: map[*Subject]int{}, finding: -1}
+	k := &candidate{Key: Key{t.ID, target.Path}, Treatment: t, level: level, thing: target, deals: map[*Subject]int{}, finding: -1, met: map[string]*meeting{}}
 	if target.Kind == vocab.Finding {
 		k.finding = target.Index
 	}

@@ -35,17 +35,8 @@ func (pl *planner) plan(s *solution, o Options) (p *Plan, again bool) {
 func (pl *planner) step(order []int, i int) *Step {
 	c := pl.cands[order[i]]
 	s := &Step{Key: c.Key, Treatment: c.Treatment, Brings: c.brings}
-	book := pl.recordAfter(order[:i])
-	own := evidence.Gather(pl.base.Case.Pack, book, pl.base.Case.On)
-	s.Retests = pl.retests(own, pl.foresee(order[:i]), order[i])
-	for _, r := range s.Retests {
-		if r.Expected.Known {
-			own.Answer(own.Number(own.At(r.Path), r.Question), r.Expected)
-		}
-	}
-	var err error
-	s.State, s.Verdict, err = judge.One(own, c.Treatment.ID, c.Path)
-	pl.fault = cmp.Or(pl.fault, err)
+	own := evidence.Gather(pl.base.Case.Pack, pl.recordAfter(order[:i]), pl.base.Case.On)
+	s.State, s.Verdict, s.Retests = pl.judged(own, pl.foresee(order[:i]), order[i])
 	for sub := range c.deals {
 		s.For = append(s.For, sub)
 	}
@@ -55,49 +46,52 @@ func (pl *planner) step(order []int, i int) *Step {
 	return s
 }
 
-// retests finds the tests to be done again before a step: those that earlier steps made stale and that keep it from being judged
-// as the plan has it. So are those that a finding brought will answer.
-func (pl *planner) retests(c *evidence.Case, f *foreseen, n int) (list []Retest) {
-	k, planned := pl.cands[n], pl.meet(f, n)
-	book := *c.Book
-	own := evidence.Gather(c.Pack, &book, c.On)
-	had := map[int]bool{}
-	ask := func(q int) {
-		a := &own.Asks[q]
-		had[q] = true
-		list = append(list, Retest{Path: a.Thing.Path, Question: a.Question, Before: a.Result.Answer, Expected: pl.answer(f, pl.numberOf(own, q))})
-	}
+// judged judges a step on the book that it will meet. Tests that earlier steps made stale and that keep it from being judged as
+// the plan has it are to be done again, and are taken to turn out as expected; so are those that a finding brought will answer.
+func (pl *planner) judged(c *evidence.Case, f *foreseen, n int) (g *judge.Judgement, v *judge.Verdict, again []Retest) {
+	k := pl.cands[n]
 	for {
-		g := judge.Begin(own)
-		v, err := g.Decide(k.Treatment.ID, k.Path)
-		if pl.fault = cmp.Or(pl.fault, err); v == nil || v.Word == planned.v.Word && (v.Word != judge.Recommended || v.Least > 0) {
-			if v == nil || v.Word != judge.TestFirst || !slices.ContainsFunc(v.Open, func(q int) bool { return pl.lapsed(own, f, q) }) {
-				if v != nil && v.Word == judge.TestFirst {
-					for _, q := range v.Open {
-						list = append(list, Retest{Path: own.Asks[q].Thing.Path, Question: own.Asks[q].Question})
-					}
-				}
-				return list
-			}
+		g = judge.Begin(c)
+		var err error
+		v, err = g.Decide(k.Treatment.ID, k.Path)
+		pl.fault = cmp.Or(pl.fault, err)
+		asks := pl.stale(g, v, f, n)
+		for _, q := range asks {
+			a := &c.Asks[q]
+			r := Retest{Path: a.Thing.Path, Question: a.Question, Before: a.Result.Answer, Expected: pl.answer(f, pl.numberOf(c, q))}
+			again = append(again, r)
+			c.Answer(q, r.Expected)
 		}
-		before := len(list)
-		for _, q := range v.Open {
-			if pl.lapsed(own, f, q) && !had[q] {
-				ask(q)
-			}
-		}
-		for q := range own.Asks { // nothing it hangs on: what is tied to that
-			if len(list) == before && pl.lapsed(own, f, q) && !had[q] {
-				ask(q)
-			}
-		}
-		if len(list) == before {
-			return list
-		}
-		for _, r := range list[before:] {
-			own.Answer(own.Number(own.At(r.Path), r.Question), r.Expected)
+		if len(asks) == 0 {
+			break
 		}
 	}
+	if v.Word == judge.TestFirst {
+		for _, q := range v.Open {
+			again = append(again, Retest{Path: c.Asks[q].Thing.Path, Question: c.Asks[q].Question})
+		}
+	}
+	return g, v, again
+}
+
+// stale gives the questions that steps of the plan made stale and that a verdict must have answered to be as the plan has it: those
+// that it hangs on; where these are not enough, all that never statements could tie to them.
+func (pl *planner) stale(g *judge.Judgement, v *judge.Verdict, f *foreseen, n int) (list []int) {
+	planned := pl.meet(f, n)
+	if may, own := pl.permits(g, v); may && own == planned.own {
+		return nil
+	}
+	for _, q := range v.Open {
+		if pl.lapsed(g.Case, f, q) {
+			list = append(list, q)
+		}
+	}
+	for q := 0; len(list) == 0 && q < len(g.Case.Asks); q++ {
+		if pl.lapsed(g.Case, f, q) {
+			list = append(list, q)
+		}
+	}
+	return list
 }
 
 // lapsed tells whether a question has no answer because steps of the plan made it stale.
@@ -126,7 +120,7 @@ func (pl *planner) join(p *Plan, order []int) {
 			}
 			b.By = append(b.By, p.Steps[i].Key)
 		}
-		for _, need := range pl.needs(f, pl.meet(f, n).v) {
+		for _, need := range pl.needs(pl.meet(f, n)) {
 			for j := range i {
 				if slices.Contains(need.ways, order[j]) && !slices.Contains(p.Steps[j].Needed, p.Steps[i].Key) {
 					p.Steps[j].Needed = append(p.Steps[j].Needed, p.Steps[i].Key)

@@ -21,7 +21,6 @@ type foreseen struct {
 	now   []now // by number
 	name  string
 	g     *judge.Judgement
-	met   map[int]*meeting
 	after map[int]*foreseen
 }
 
@@ -33,7 +32,8 @@ type now struct {
 
 // meeting is how a step would be judged on a foreseen book.
 type meeting struct {
-	v *judge.Verdict // nil where it is no candidate there
+	at *foreseen      // a book on which it is judged so
+	v  *judge.Verdict // nil where it is no candidate there
 	// may tells that it is clear, or waits for nothing but answers of findings brought, which can be had when these are there;
 	// own that it may moreover be done for its own sake.
 	may, own bool
@@ -51,22 +51,41 @@ func (pl *planner) asIs() *foreseen {
 	return pl.same(f)
 }
 
+// mark tells books apart by the findings that are there and the answers that are others: of those that something rests on, or all.
+func (f *foreseen) mark(r *rests) string {
+	if r.all {
+		return f.name
+	}
+	b := []byte(f.there.both(r.findings).key())
+	for _, a := range f.now {
+		if r.asks.has(a.ask) {
+			b = a.mark(b)
+		}
+	}
+	return string(b)
+}
+
+func (a now) mark(b []byte) []byte {
+	b = binary.AppendUvarint(b, uint64(a.ask))
+	b = binary.LittleEndian.AppendUint64(b, math.Float64bits(a.answer.Num))
+	b = append(append(b, a.answer.Word...), 0)
+	if a.answer.Yes {
+		b = append(b, 1)
+	}
+	return b
+}
+
 // same gives the one foreseen book that is the same.
 func (pl *planner) same(f *foreseen) *foreseen {
 	b := []byte(f.there.key())
 	for _, a := range f.now {
-		b = binary.AppendUvarint(b, uint64(a.ask))
-		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(a.answer.Num))
-		b = append(append(b, a.answer.Word...), 0)
-		if a.answer.Yes {
-			b = append(b, 1)
-		}
+		b = a.mark(b)
 	}
 	name := string(b)
 	if known := pl.states[name]; known != nil {
 		return known
 	}
-	f.name, f.met, f.after = name, map[int]*meeting{}, map[int]*foreseen{}
+	f.name, f.after = name, map[int]*foreseen{}
 	pl.states[name] = f
 	return f
 }
@@ -203,15 +222,18 @@ func (pl *planner) place(book *record.Book, which func(*Brought) bool) map[*Brou
 	return placed
 }
 
-// meet judges a candidate on a foreseen book.
+// meet judges a candidate on a foreseen book: once on all those that do not differ in anything it rests on.
 func (pl *planner) meet(f *foreseen, n int) *meeting {
-	if m := f.met[n]; m != nil {
+	k, mark := pl.cands[n], ""
+	if k.finding < 0 || f.there.has(k.finding) {
+		mark = f.mark(pl.restsOn(n))
+	}
+	if m := k.met[mark]; m != nil {
 		return m
 	}
-	k := pl.cands[n]
-	m := &meeting{}
-	f.met[n] = m
-	if k.finding >= 0 && !f.there.has(k.finding) {
+	m := &meeting{at: f}
+	k.met[mark] = m
+	if mark == "" {
 		return m
 	}
 	g := pl.judgement(f)
@@ -223,9 +245,16 @@ func (pl *planner) meet(f *foreseen, n int) *meeting {
 		return m
 	}
 	m.v = v
-	m.own = v.Word == judge.Recommended && (pl.rest == nil || v.Least > pl.rest.Least)
-	m.may = clear(v) || v.Word == judge.TestFirst && !slices.ContainsFunc(v.Open, func(q int) bool { return !pl.isBrought(g.Case.Asks[q].Thing) })
+	m.may, m.own = pl.permits(g, v)
 	return m
+}
+
+// permits tells whether a verdict lets a step be done, and whether for its own sake: it is recommended, more so than leaving the
+// book alone where that is.
+func (pl *planner) permits(g *judge.Judgement, v *judge.Verdict) (may, own bool) {
+	own = v.Word == judge.Recommended && (pl.rest == nil || v.Least > pl.rest.Least)
+	may = clear(v) || v.Word == judge.TestFirst && !slices.ContainsFunc(v.Open, func(q int) bool { return !pl.isBrought(g.Case.Asks[q].Thing) })
+	return may, own
 }
 
 func (pl *planner) isBrought(t *evidence.Thing) bool { return pl.broughtAt[t.Path] != nil }

@@ -1,8 +1,6 @@
 package plan
 
 import (
-	"cmp"
-
 	"tideline/engine/judge"
 	"tideline/rules/cond"
 	"tideline/rules/pack"
@@ -17,7 +15,7 @@ func (pl *planner) lacks(f *foreseen, n int, own bool) set {
 		which = 1
 	}
 	if m.help[which] == nil {
-		m.help[which] = pl.lack(f, n, m, own)
+		m.help[which] = pl.lack(m.at, n, m, own)
 		m.help[which].remove(n)
 	}
 	return m.help[which]
@@ -157,13 +155,12 @@ func (pl *planner) neederTurns(f *foreseen, t *pack.Treatment, path string) set 
 	if !known { // done already, or does nothing: the book may need it still
 		n = -1
 	}
-	v, err := f.g.Decide(t.ID, path)
-	pl.fault = cmp.Or(pl.fault, err)
-	if v == nil {
+	list, considered := f.g.Instances(t.ID, path)
+	if !considered {
 		return pl.whole(f, -1).to(f.g.Where(t, f.g.Case.At(path)), cond.True)
 	}
 	s := newSet(pl.size)
-	for _, i := range v.Instances {
+	for _, i := range list {
 		switch {
 		case i.Rule.Effect == pack.Needs || i.Rule.Effect == pack.CalledFor:
 			if i.Value != cond.True {
@@ -258,13 +255,12 @@ func (pl *planner) never(n int) bool {
 	if p := pl.fullBook.Where(k.Treatment, k.thing); p != nil && pl.fixed(p) == cond.False {
 		return true
 	}
-	v, err := pl.fullBook.Decide(k.Treatment.ID, k.Path)
-	pl.fault = cmp.Or(pl.fault, err)
-	if v == nil {
+	list, considered := pl.fullBook.Instances(k.Treatment.ID, k.Path)
+	if !considered {
 		return false
 	}
 	called := len(pl.needersOf(k.Treatment)) > 0
-	for _, i := range v.Instances {
+	for _, i := range list {
 		switch i.Rule.Effect {
 		case pack.RulesOut:
 			if i.Rule.Withdrawn == nil && i.Value == cond.True && (i.Thing == k.thing || pl.stays(i.Thing)) && pl.fixed(pl.fullBook.Reason(i)) == cond.True {

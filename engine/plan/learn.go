@@ -16,13 +16,14 @@ type arrangement struct {
 	of    set
 	steps []int
 	help  set
+	apart bool // two of its steps are never done both
 }
 
 // arranged finds an order for a set, once; nil when time ran out. From a set without one it learns a clause, from as few of its
 // steps as it can: it looks at those first that found no place in a short search.
 func (pl *planner) arranged(of set) *arrangement {
 	a, o := pl.arrange(of, quick)
-	if a != nil && a.steps != nil {
+	if a != nil && (a.steps != nil || a.apart) {
 		return a
 	}
 	for _, n := range o.stuck() {
@@ -35,7 +36,7 @@ func (pl *planner) arranged(of set) *arrangement {
 			return a
 		}
 	}
-	if a != nil {
+	if a != nil && !pl.pair(of, o.steps) {
 		pl.lessen(of)
 	}
 	return a
@@ -57,15 +58,42 @@ func (pl *planner) core(of set, n int) *arrangement {
 	}
 }
 
-// lessen looks for fewer steps that do not hold together either, by leaving one out after the other.
+// lessen looks for fewer steps of a set that do not hold together either without others of which it has none, by leaving one out
+// after the other.
 func (pl *planner) lessen(of set) {
 	few := of.clone()
 	for _, n := range of.list() {
-		less := few.without(n)
-		if b, _ := pl.arrange(less, quick); b != nil && b.steps == nil && !b.help.meets(of) {
+		if less := few.without(n); pl.clash(less, of) {
 			few = less
 		}
 	}
+}
+
+// clash tells whether some steps of a set do not hold together without others of which it has none.
+func (pl *planner) clash(some, of set) bool {
+	a, _ := pl.arrange(some, quick)
+	return a != nil && a.steps == nil && !a.help.meets(of)
+}
+
+// pair looks for two steps of a set that clash: what one of them rests on the other changes.
+func (pl *planner) pair(of set, steps []int) bool {
+	for i, n := range steps {
+		for _, m := range steps[:i] {
+			if !pl.related(n, m) {
+				continue
+			}
+			two := newSet(pl.size, n, m)
+			for _, b := range pl.brought {
+				if of.has(b.n) {
+					two.add(b.n)
+				}
+			}
+			if pl.clash(two, of) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // apart finds an order for a set by one for each of its parts that have nothing to do with each other; the arrangement of a part
@@ -147,7 +175,7 @@ func (pl *planner) arrange(of set, most int) (*arrangement, *order) {
 		if pl.cands[n].instead.meets(of) {
 			m := pl.cands[n].instead.both(of).list()[0]
 			pl.learn(&clause{newSet(pl.size, n, m), newSet(pl.size), 2})
-			pl.sets[name] = a
+			pl.sets[name], a.apart = a, true
 			return a, o
 		}
 	}

@@ -44,7 +44,9 @@ type planner struct {
 	bringersOf, meetersOf map[*Brought][]int
 	dealers               map[*Subject][]int
 	tied                  map[*vocab.Question]set
+	tiedAsks              map[*vocab.Question][]int // questions by number that never statements tie to a question
 	fresh                 map[place]set
+	read                  map[place]*rests
 	start                 *foreseen
 	states                map[string]*foreseen
 	sets                  map[string]*arrangement
@@ -90,7 +92,7 @@ func Make(ctx context.Context, g *judge.Judgement, o Options) (*Plan, error) {
 func prepare(ctx context.Context, g *judge.Judgement, earlier []Key) *planner {
 	pl := &planner{
 		ctx: ctx, base: g, kinds: map[string]string{}, deals: map[Key]map[*Subject]int{}, broughtAt: map[string]*Brought{}, byKey: map[Key]int{},
-		earlier: map[Key]int{}, dealers: map[*Subject][]int{}, fresh: map[place]set{}, states: map[string]*foreseen{},
+		earlier: map[Key]int{}, dealers: map[*Subject][]int{}, fresh: map[place]set{}, read: map[place]*rests{}, states: map[string]*foreseen{},
 		sets: map[string]*arrangement{}, linked: map[int]*link{},
 	}
 	for i, k := range earlier {
@@ -374,9 +376,9 @@ func (pl *planner) finish(s *solution) bool {
 		pl.salvage(s)
 		return true
 	}
-	a := pl.arranged(all)
-	if a != nil && a.steps == nil {
-		pl.merge(all)
+	a, clash := pl.union(s)
+	if clash != nil {
+		pl.merge(clash)
 		return false
 	}
 	if a == nil {
@@ -386,6 +388,33 @@ func (pl *planner) finish(s *solution) bool {
 	s.order = a.steps
 	s.cost = pl.costOf(all, pl.subjects)
 	return true
+}
+
+// union puts the best sets of the groups together one after the other, and gives steps of them that do not hold together; nothing
+// where time ran out.
+func (pl *planner) union(s *solution) (a *arrangement, clash set) {
+	all := newSet(pl.size)
+	a, _ = pl.arrange(all, quick)
+	for i, g := range s.groups {
+		all.join(g.best)
+		if a, _ = pl.arrange(all, quick); a != nil && a.steps != nil {
+			continue
+		}
+		for _, o := range s.groups[:i] {
+			both := g.best.clone()
+			both.join(o.best)
+			if b := pl.arranged(both); b != nil && b.steps == nil {
+				return nil, both
+			}
+		}
+		if a = pl.arranged(all); a == nil {
+			return nil, nil
+		}
+		if a.steps == nil {
+			return nil, all
+		}
+	}
+	return a, nil
 }
 
 // merge joins the groups of steps that were learnt not to hold together, and what could help them to.

@@ -177,7 +177,7 @@ func (o *order) place(a at, n int) (b at, ok bool) {
 		return b, false
 	}
 	pending := a.pending.clone()
-	if !o.needsMet(a, n, m.v, pending) {
+	if !o.needsMet(a, n, m, pending) {
 		return b, false
 	}
 	if !m.own && !o.meetsNow(a.f, n) {
@@ -217,8 +217,8 @@ func (o *order) tooEarly(a at, n, m int) *Brought {
 }
 
 // needsMet tells whether all that a step needs was done before it, and takes those done for it off the pending.
-func (o *order) needsMet(a at, n int, v *judge.Verdict, pending set) bool {
-	for _, need := range o.needs(a.f, v) {
+func (o *order) needsMet(a at, n int, m *meeting, pending set) bool {
+	for _, need := range o.needs(m) {
 		met := need.done
 		for _, w := range need.ways {
 			if a.done.has(w) {
@@ -227,7 +227,7 @@ func (o *order) needsMet(a at, n int, v *judge.Verdict, pending set) bool {
 			}
 		}
 		if !met {
-			o.help.join(o.otherwise(a.f, n, need))
+			o.help.join(o.otherwise(m.at, n, need))
 			return false
 		}
 	}
@@ -244,18 +244,19 @@ type need struct {
 
 // needs gives what a step needs on a foreseen book: of each thing in reach one of the treatment named and its variants, where
 // any of them can be a candidate.
-func (pl *planner) needs(f *foreseen, v *judge.Verdict) (list []need) {
-	for _, i := range v.Instances {
+func (pl *planner) needs(m *meeting) (list []need) {
+	g := m.at.g
+	for _, i := range m.v.Instances {
 		if i.Rule.Effect != pack.Needs || i.Value == cond.False || i.Rule.Withdrawn != nil {
 			continue
 		}
-		for _, z := range f.g.Case.Reach(i.Thing, i.Rule.Step.Of) {
+		for _, z := range g.Case.Reach(i.Thing, i.Rule.Step.Of) {
 			need, considered := need{instance: i, thing: z.Path}, false
-			for _, t := range f.g.Case.Pack.Treatments {
+			for _, t := range g.Case.Pack.Treatments {
 				if !isWay(t, i.Rule.Step) || t.DoesNothing {
 					continue
 				}
-				considered = considered || f.g.Considers(t, z)
+				considered = considered || g.Considers(t, z)
 				if w, known := pl.byKey[Key{t.ID, z.Path}]; known {
 					need.ways = append(need.ways, w)
 				} else if pl.isDone(Key{t.ID, z.Path}) {
@@ -348,6 +349,11 @@ func (pl *planner) restsOn(n int) *rests {
 			}
 		}
 	}
+	for _, ask := range r.asks.list() { // never statements tie answers to others
+		for _, other := range pl.tiedAsks[pl.full.Asks[ask].Question] {
+			r.asks.add(other)
+		}
+	}
 	return r
 }
 
@@ -364,41 +370,64 @@ func (pl *planner) bearers(t *pack.Treatment) (list []*pack.Treatment) {
 
 // rest1 adds what the rules of one treatment of a thing read.
 func (pl *planner) rest1(r *rests, t *pack.Treatment, path string) {
-	v, err := pl.fullBook.Decide(t.ID, path)
-	pl.fault = cmp.Or(pl.fault, err)
-	var walk func(p *judge.Proof)
-	walk = func(p *judge.Proof) {
-		switch {
-		case p.Step == judge.StepAnswer:
-			r.asks.add(p.Ask)
-		case p.Step == judge.StepEach && p.Thing.Kind == vocab.Finding:
-			r.findings.add(p.Thing.Index)
-		}
-		for _, kid := range p.Kids {
-			walk(kid)
-		}
-	}
+	list, considered := pl.fullBook.Instances(t.ID, path)
 	if p := pl.fullBook.Where(t, pl.full.At(path)); p != nil {
-		walk(p)
+		r.read(p)
 	}
-	if v == nil {
-		r.all = true
-		return
+	r.all = r.all || !considered
+	for _, i := range list {
+		if i.Rule.Effect != pack.Caution {
+			o := pl.instanceRests(i)
+			r.asks.join(o.asks)
+			r.findings.join(o.findings)
+		}
 	}
-	for _, i := range v.Instances {
-		if i.Rule.Effect == pack.Caution {
-			continue
+}
+
+// instanceRests adds what a rule instance of the full case reads, once.
+func (pl *planner) instanceRests(i *judge.Instance) *rests {
+	at := place{i.Rule, i.Target.Path, i.Thing.Path}
+	if r := pl.read[at]; r != nil {
+		return r
+	}
+	r := &rests{asks: newSet(len(pl.full.Asks)), findings: newSet(len(pl.full.Things))}
+	pl.read[at] = r
+	if i.Thing.Kind == vocab.Finding {
+		r.findings.add(i.Thing.Index)
+	}
+	r.read(pl.fullBook.Reason(i))
+	if i.Rule.Effect == pack.Needs {
+		pl.needRests(r, i)
+	}
+	return r
+}
+
+// needRests adds what it can rest on whether a need asks for anything.
+func (pl *planner) needRests(r *rests, i *judge.Instance) {
+	for _, z := range pl.full.Reach(i.Thing, i.Rule.Step.Of) {
+		if z.Kind == vocab.Finding {
+			r.findings.add(z.Index)
 		}
-		if i.Thing.Kind == vocab.Finding {
-			r.findings.add(i.Thing.Index)
-		}
-		walk(pl.fullBook.Reason(i))
-		if i.Rule.Effect == pack.Needs {
-			for _, z := range pl.full.Reach(i.Thing, i.Rule.Step.Of) {
-				if z.Kind == vocab.Finding {
-					r.findings.add(z.Index)
-				}
+		for _, w := range pl.full.Pack.Treatments {
+			if !isWay(w, i.Rule.Step) {
+				continue
+			}
+			if p := pl.fullBook.Where(w, z); p != nil {
+				r.read(p)
 			}
 		}
+	}
+}
+
+// read adds what a proof of the full case reads.
+func (r *rests) read(p *judge.Proof) {
+	switch {
+	case p.Step == judge.StepAnswer:
+		r.asks.add(p.Ask)
+	case p.Step == judge.StepEach && p.Thing.Kind == vocab.Finding:
+		r.findings.add(p.Thing.Index)
+	}
+	for _, kid := range p.Kids {
+		r.read(kid)
 	}
 }

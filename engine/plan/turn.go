@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"cmp"
 	"slices"
 
 	"tideline/engine/evidence"
@@ -185,8 +184,14 @@ func (pl *planner) tie() {
 		})
 		groups = append(groups, read)
 	}
-	pl.tied = map[*vocab.Question]set{}
+	pl.tied, pl.tiedAsks = map[*vocab.Question]set{}, map[*vocab.Question][]int{}
 	for _, g := range groups {
+		var asks []int
+		for ask := range pl.full.Asks {
+			if slices.Contains(g, pl.full.Asks[ask].Question) {
+				asks = append(asks, ask)
+			}
+		}
 		s := newSet(pl.size)
 		for n, k := range pl.cands {
 			gives := slices.ContainsFunc(k.sets, func(s settled) bool { return slices.Contains(g, pl.full.Asks[s.ask].Question) })
@@ -196,7 +201,7 @@ func (pl *planner) tie() {
 			}
 		}
 		for _, q := range g {
-			pl.tied[q] = s
+			pl.tied[q], pl.tiedAsks[q] = s, asks
 		}
 	}
 }
@@ -248,12 +253,8 @@ func (pl *planner) inFull(of []*pack.Treatment, at place) *judge.Instance {
 		if target == nil || t.Of != target.Kind {
 			continue
 		}
-		v, err := pl.fullBook.Decide(t.ID, at.target)
-		pl.fault = cmp.Or(pl.fault, err)
-		if v == nil {
-			continue
-		}
-		for _, i := range v.Instances {
+		list, _ := pl.fullBook.Instances(t.ID, at.target)
+		for _, i := range list {
 			if i.Rule == at.rule && i.Thing.Path == at.path {
 				return i
 			}
@@ -335,15 +336,14 @@ func (pl *planner) stays(t *evidence.Thing) bool {
 func (pl *planner) anew(f *foreseen, n int, effect pack.Effect) (s set, weight float64) {
 	s = newSet(pl.size)
 	k := pl.cands[n]
-	v, err := pl.fullBook.Decide(k.Treatment.ID, k.Path)
-	pl.fault = cmp.Or(pl.fault, err)
-	if v == nil { // nothing is known of it there: all that brings anything
+	list, considered := pl.fullBook.Instances(k.Treatment.ID, k.Path)
+	if !considered { // nothing is known of it there: all that brings anything
 		for _, b := range pl.brought {
 			s.join(pl.able(pl.bringersOf[b]))
 		}
 		return s, 1e9
 	}
-	for _, i := range v.Instances {
+	for _, i := range list {
 		b := pl.broughtAt[i.Thing.Path]
 		if i.Rule.Effect != effect || b == nil || f.there.has(b.thing.Index) || i.Thing.Path == k.Path || pl.fixed(pl.fullBook.Reason(i)) == cond.False {
 			continue
