@@ -29,9 +29,6 @@ func (g *Judgement) Decide(treatment, path string) (*Verdict, error) {
 			g.ask(by, of)
 		}
 	}
-	if target == nil || target.Kind != t.Of {
-		return nil, j.err
-	}
 	v := g.ask(t, target)
 	if v != nil && v.Word == "" {
 		j.decide(v)
@@ -52,6 +49,9 @@ func (g *Judgement) Instances(treatment, path string) (list []*Instance, conside
 
 // ask gives the verdict of a treatment for a thing, decided or not; nil where it is no candidate there.
 func (g *Judgement) ask(t *pack.Treatment, target *evidence.Thing) *Verdict {
+	if target == nil || target.Kind != t.Of {
+		return nil
+	}
 	at := g.j.place(t, target)
 	if g.j.verdicts[at] == nil && g.Considers(t, target) {
 		g.j.verdicts[at] = g.j.instances(t, target)

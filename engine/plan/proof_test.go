@@ -30,6 +30,12 @@ func repair(t *testing.T, packs int, try func(g *judge.Judgement, o *oracle) err
 		for n := range 6 {
 			b := w.Damaged(t)
 			g := judged(t, w, b)
+			if len(g.Contradictions) > 0 {
+				if p, err := made(g, Options{}); err != nil || len(p.Steps) > 0 {
+					t.Fatalf("seed %d, book %d: planned for answers that cannot all be true: %v, %v", seed, n, p, err)
+				}
+				continue
+			}
 			o := consult(t, g, tooMany)
 			if o == nil {
 				large++
