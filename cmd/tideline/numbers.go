@@ -13,13 +13,14 @@ import (
 // newNumbers is for who looks after the program: not listed in the help.
 func newNumbers(a *app) *cobra.Command {
 	var worlds int
+	var strict bool
 	c := &cobra.Command{
 		Use:    "numbers BOOK...",
 		Hidden: true,
 		Short:  "Measures how well the program keeps what it promises",
 		Long: `Measures, over the books given and over random small packs and books, how well
 the program keeps what it promises: each promise as a figure, with its target.
-Exits with 1 when a target is missed.`,
+With --strict it exits with 1 when a target is missed.`,
 		Example: "  tideline numbers testdata/books/lantern-street-4.yaml --worlds 10",
 		Args:    takes(1, 0),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -51,7 +52,7 @@ Exits with 1 when a target is missed.`,
 				return err
 			}
 			for _, r := range rows {
-				if r.Met == "no" {
+				if strict && r.Met == "no" {
 					return attention{fmt.Errorf("%s: target missed", r.Name)}
 				}
 			}
@@ -59,5 +60,6 @@ Exits with 1 when a target is missed.`,
 		},
 	}
 	c.Flags().IntVar(&worlds, "worlds", 100, "make `N` random packs, with six books each")
+	c.Flags().BoolVar(&strict, "strict", false, "exit with 1 when a target is missed")
 	return c
 }

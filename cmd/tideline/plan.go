@@ -20,6 +20,7 @@ import (
 // planFlags are how a plan is asked for.
 type planFlags struct {
 	all           bool
+	reader        string
 	since         string
 	with, without []string
 	tests, depth  int
@@ -52,6 +53,7 @@ Ctrl-C, or --limit, ends the search with the best plan found so far.`,
 		Example: `  tideline plan testdata/books/harbour-almanac.yaml
   tideline plan testdata/books/lantern-street-4.yaml --tests 2
   tideline plan testdata/books/lantern-street-4.yaml --without cold-press@cover
+  tideline plan testdata/books/lantern-street-4.yaml --for owner
   tideline plan testdata/plans/lamp-room-after.yaml --since testdata/plans/lamp-room-before.yaml
   tideline plan testdata/books/lantern-street-4.yaml --chart --start 2026-10-12
   tideline plan testdata/books/lantern-street-4.yaml --sheet /tmp/lantern-street.html
@@ -62,6 +64,7 @@ Ctrl-C, or --limit, ends the search with the best plan found so far.`,
 	}
 	a.onFlag(c)
 	c.Flags().BoolVar(&f.all, "all", false, "show every caution of every step")
+	a.forFlag(c, &f.reader)
 	c.Flags().StringVar(&f.since, "since", "", "tell what changed since the plan for the earlier record in `FILE`, and which answer changed it")
 	c.Flags().StringArrayVar(&f.with, "with", nil, "the plan must hold this `TREATMENT@THING` (repeatable); tells what that costs")
 	c.Flags().StringArrayVar(&f.without, "without", nil, "the plan must not hold this `TREATMENT@THING` (repeatable); tells what that costs")
@@ -76,6 +79,9 @@ Ctrl-C, or --limit, ends the search with the best plan found so far.`,
 func (a *app) plan(path string, f planFlags) error {
 	hours, err := f.bench.hours()
 	if err != nil {
+		return err
+	}
+	if err := readers(f.reader); err != nil {
 		return err
 	}
 	g, err := a.judge(path)
@@ -140,7 +146,10 @@ func (a *app) plan(path string, f planFlags) error {
 		}
 		return a.writeJSON(planned)
 	}
-	page, err := text.Plan(p, waits, a.style(), f.all)
+	if f.reader == owner {
+		return a.write(text.OwnerPlan(p, a.style()))
+	}
+	page, err := text.Plan(p, waits, a.style(), f.all, f.reader == apprentice)
 	if err != nil {
 		return internal{err}
 	}

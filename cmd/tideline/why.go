@@ -16,7 +16,7 @@ import (
 
 func newWhy(a *app) *cobra.Command {
 	var all bool
-	var foil string
+	var foil, reader string
 	c := &cobra.Command{
 		Use:   "why BOOK TREATMENT [TARGET]",
 		Short: "Shows the whole chain of a verdict, down to each test",
@@ -27,10 +27,14 @@ it; TARGET a path in the record, such as cover/outside/tear-1. Without a target
 all of them are shown, the leading one first.`,
 		Example: `  tideline why testdata/books/lantern-street-4.yaml "immersion bath" cover
   tideline why testdata/books/lantern-street-4.yaml immersion-bath cover --rather-than "blotter wash"
+  tideline why testdata/books/lantern-street-4.yaml immersion-bath cover --for owner
   tideline why testdata/books/lantern-street-4.yaml mend-paste --all`,
 		Args:              takes(2, 3),
 		ValidArgsFunction: a.completeWhy,
 		RunE: func(_ *cobra.Command, args []string) error {
+			if err := readers(reader); err != nil {
+				return err
+			}
 			g, err := a.judge(args[0])
 			if err != nil {
 				return err
@@ -47,12 +51,17 @@ all of them are shown, the leading one first.`,
 			}
 			var parts []string
 			for _, v := range verdicts {
-				parts = append(parts, text.Why(g, v, a.style(), all))
+				if reader == owner {
+					parts = append(parts, text.OwnerWhy(g, v, a.style()))
+					continue
+				}
+				parts = append(parts, text.Why(g, v, a.style(), all || reader == apprentice))
 			}
 			return a.write(strings.Join(parts, "\n\n"))
 		},
 	}
 	a.onFlag(c)
+	a.forFlag(c, &reader)
 	c.Flags().BoolVar(&all, "all", false, "show also the rules that do not apply, and the branches no value needs")
 	c.Flags().StringVar(&foil, "rather-than", "", "show only in what the verdict differs from that of this `TREATMENT`")
 	must(c.RegisterFlagCompletionFunc("rather-than", a.completeTreatments))

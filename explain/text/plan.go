@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tideline/engine/judge"
 	"tideline/engine/plan"
 	"tideline/engine/setting"
 	"tideline/explain/account"
@@ -14,8 +15,8 @@ import (
 
 // Plan writes a plan: its steps in order, each with what it is for, the dangers first; what is left; what follows if tests tell
 // more; the next best.
-func Plan(p *plan.Plan, waits []*plan.Wait, style Style, all bool) (string, error) {
-	w := &planPage{page: page{Style: style}, p: p, all: all, told: map[string]int{}}
+func Plan(p *plan.Plan, waits []*plan.Wait, style Style, all, teach bool) (string, error) {
+	w := &planPage{page: page{Style: style}, p: p, all: all || teach, teach: teach, told: map[string]int{}}
 	w.titled(p.Judgement)
 	if len(p.Judgement.Contradictions) > 0 {
 		w.clashes(p.Judgement)
@@ -53,9 +54,9 @@ func Plan(p *plan.Plan, waits []*plan.Wait, style Style, all bool) (string, erro
 
 type planPage struct {
 	page
-	p    *plan.Plan
-	all  bool
-	told map[string]int // dangers and settings told, by text: the number of the step
+	p          *plan.Plan
+	all, teach bool           // every caution; the reasons with their principles
+	told       map[string]int // dangers and settings told, by text: the number of the step
 }
 
 // name gives a treatment by the trade's name, and what it is done to.
@@ -71,6 +72,9 @@ func (p *planPage) step(i int, s *plan.Step) error {
 	p.item(0, fmt.Sprintf("%d.", i+1), p.strong(title)+" "+words.Aside(words.Minutes(s.Treatment.Active)+" + "+words.Minutes(s.Treatment.Waiting)))
 	p.list(3, words.WhatFor, p.purposes(s))
 	account := account.Of(s.State, s.Verdict)
+	if p.teach {
+		p.list(3, words.OwnerWhy, taught(s.State, account))
+	}
 	p.dangers(i, s, account)
 	var again []string
 	for _, r := range s.Retests {
@@ -102,6 +106,28 @@ func (p *planPage) step(i int, s *plan.Step) error {
 	}
 	p.list(3, words.IfItGoesWrong, wrong)
 	return nil
+}
+
+// taught gives the reasons that call for a step, each with its principle and source.
+func taught(g *judge.Judgement, a *account.Account) (list []string) {
+	for _, r := range a.Calls {
+		line := r.Rule.Because
+		if p := g.Case.Pack.Principle(r.Rule.Principle); p != nil {
+			line += " " + words.Aside(p.Says)
+		}
+		for _, id := range r.Rule.Sources {
+			if s := g.Case.Pack.Source(id); s != nil {
+				line += " " + words.Aside(s.Title)
+			}
+		}
+		if len(r.Rule.Sources) == 0 {
+			line += " " + words.Aside(r.Rule.Standing)
+		}
+		if !slices.Contains(list, line) {
+			list = append(list, line)
+		}
+	}
+	return list
 }
 
 func (p *planPage) number(k plan.Key) int {
