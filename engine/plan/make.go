@@ -282,30 +282,36 @@ func (pl *planner) solve() *solution {
 	for _, n := range pl.forced.list() {
 		pl.relate(n)
 	}
+	all := !pl.stopped
 	for {
 		pl.prune()
 		s := &solution{}
 		if s.none = pl.forced.meets(pl.barred); s.none {
 			return s
 		}
-		away := newSet(pl.size)
+		again := false
 		for _, group := range pl.groups() {
 			found := pl.search(group)
 			found.run()
 			if pl.fault != nil {
 				return s
 			}
-			if joined := pl.outside(found); joined && !pl.stopped {
-				away.add(0)
+			if again = pl.outside(found) && !pl.stopped; again {
 				break
+			}
+			if !found.outside.empty() && pl.stopped {
+				found.stopped, found.bound = true, found.least(found.root())
 			}
 			pl.nearest(found)
 			s.groups = append(s.groups, found)
 		}
-		if !away.empty() {
+		if again {
 			continue
 		}
 		if pl.finish(s) {
+			if !all { // what no candidate was found for could have one
+				s.bound = Cost{}
+			}
 			return s
 		}
 	}

@@ -45,7 +45,8 @@ type found struct {
 	cost  Cost
 }
 
-const tooMany = 2_000
+// most is how many sequences of steps are gone through for most books; for some ten times as many.
+const most = 800
 
 // consult gives an oracle that has looked at all; nil when there is too much to look at.
 func consult(t testing.TB, g *judge.Judgement, most int) *oracle {
@@ -506,9 +507,10 @@ func (o *oracle) replay(steps []Key) (cost Cost, at int, ok bool) {
 		}
 		w = next
 	}
-	o.plans = map[string]*found{}
-	o.note(w)
-	for _, f := range o.plans {
+	one := *o
+	one.plans = map[string]*found{}
+	one.note(w)
+	for _, f := range one.plans {
 		return f.cost, 0, true
 	}
 	return cost, slices.Index(w.served, false), false

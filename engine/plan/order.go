@@ -188,16 +188,9 @@ func (o *order) place(a at, n int) (b at, ok bool) {
 		}
 		pending.add(n)
 	}
-	unmet := a.unmet.clone()
-	for _, b := range k.meets {
-		unmet.remove(b.n) // if it is there; if not, it was cleared, or is yet to be brought
-	}
-	for _, b := range k.brings {
-		unmet.add(b.n)
-	}
 	return at{
 		f: o.next(a.f, n), done: a.done.with(n), steps: append(a.steps[:len(a.steps):len(a.steps)], n),
-		met: append(a.met[:len(a.met):len(a.met)], a.f), pending: pending, unmet: unmet,
+		met: append(a.met[:len(a.met):len(a.met)], a.f), pending: pending, unmet: o.owes(a.unmet, n),
 	}, true
 }
 

@@ -168,5 +168,27 @@ func (pl *planner) salvage(s *solution) {
 	for _, more := range tried[:min(len(tried), 100)] {
 		take(more)
 	}
-	s.cost = pl.costOf(all, pl.subjects)
+	s.cost = pl.costOf(pl.stepsOf(all), pl.subjects)
+	s.cost.Unmet = pl.unmet(s.order)
+}
+
+// unmet counts what is brought and not met after, in an order.
+func (pl *planner) unmet(order []int) int {
+	left := newSet(pl.size)
+	for _, n := range order {
+		left = pl.owes(left, n)
+	}
+	return left.count()
+}
+
+// owes gives what is still to be met after one step more.
+func (pl *planner) owes(unmet set, n int) set {
+	unmet = unmet.clone()
+	for _, b := range pl.cands[n].meets {
+		unmet.remove(b.n) // if it is there; if not, it was cleared, or is yet to be brought
+	}
+	for _, b := range pl.cands[n].brings {
+		unmet.add(b.n)
+	}
+	return unmet
 }

@@ -62,8 +62,12 @@ const dives = 20
 // run searches.
 func (s *search) run() {
 	s.prepare()
-	root := &node{in: s.forced.clone(), out: s.out.clone(), undone: newSet(len(s.subjects)), lessened: newSet(len(s.subjects))}
-	s.from(root)
+	s.from(s.root())
+}
+
+// root is the node of which all sets are made.
+func (s *search) root() *node {
+	return &node{in: s.forced.clone(), out: s.out.clone(), undone: newSet(len(s.subjects)), lessened: newSet(len(s.subjects))}
 }
 
 // from searches from a node.
@@ -289,7 +293,7 @@ func (s *search) idle(of set) bool {
 		less.group.add(b.n)
 	}
 	less.prepare()
-	root := &node{in: s.forced.clone(), out: newSet(s.size), undone: newSet(len(s.subjects)), lessened: newSet(len(s.subjects))}
+	root := less.root()
 	for i, sub := range s.subjects {
 		switch {
 		case s.clearing[i].meets(of):

@@ -10,13 +10,13 @@ import (
 	"tideline/rules/vocab"
 )
 
-// Repair makes a world for plans: a few treatments that clear, lessen and bring findings, settle answers and make others
-// stale, need one another and have orders, with rules that read just that. most is how many treatments there are at most.
-func Repair(t Host, rnd *rand.Rand, most int) *World {
+// Repair makes a world for plans: treatments that clear, lessen and bring findings, settle answers and make others stale, need
+// one another and have orders, with rules that read just that.
+func Repair(t Host, rnd *rand.Rand, treatments int) *World {
 	t.Helper()
 	w := &World{Rnd: rnd}
 	r := &repair{World: w}
-	for i := range 2 + rnd.IntN(most-1) {
+	for i := range treatments {
 		r.treatments = append(r.treatments, kinded{fmt.Sprintf("t%d", i), []vocab.Kind{vocab.Part, vocab.Part, vocab.Finding, vocab.Finding, vocab.Side, vocab.Book}[rnd.IntN(6)]})
 	}
 	var b strings.Builder
@@ -28,14 +28,19 @@ func Repair(t Host, rnd *rand.Rand, most int) *World {
 		fmt.Fprintf(&b, "never: {not-both: {each: %s, because: x, standing: house}}\n",
 			r.one("part, when: 'part.soft && part.ph < 6'", "finding, when: 'finding.deep && finding.kind == \"stain\"'", "ink, when: 'ink.old && ink.wet < 4'"))
 	}
-	b.WriteString("treatments:\n")
-	for i := range r.treatments {
-		r.treatment(&b, i)
+	var does, rules []string
+	for i, t := range r.treatments {
+		var d, u strings.Builder
+		r.treatment(&d, i)
+		r.rules(&u, i)
+		does, rules = append(does, d.String()), append(rules, u.String())
+		if before := i - 1; i > 0 && r.in(6) && !strings.Contains(does[before], "["+t.id+"]") { // the same by another name
+			was := r.treatments[before].id
+			r.treatments[i].of = r.treatments[before].of
+			does[i], rules[i] = strings.ReplaceAll(does[before], was, t.id), strings.ReplaceAll(rules[before], was, t.id)
+		}
 	}
-	b.WriteString("rules:\n")
-	for i := range r.treatments {
-		r.rules(&b, i)
-	}
+	b.WriteString("treatments:\n" + strings.Join(does, "") + "rules:\n" + strings.Join(rules, ""))
 	w.YAML = b.String()
 	w.Pack = Load(t, w.YAML)
 	return w
@@ -60,7 +65,7 @@ func (r *repair) findingKind() string     { return r.one("tear", "stain", "cockl
 func (r *repair) treatment(b *strings.Builder, i int) {
 	t := r.treatments[i]
 	fmt.Fprintf(b, "  %s: {name: %s, of: %s, family: f, says: s, serves: [%s], intervention: %d, retreatable: yes, minutes: {active: %d, waiting: %d}",
-		t.id, t.id, t.of, r.one("clean", "whole", "clean, whole"), 1+r.Rnd.IntN(3), 5*r.Rnd.IntN(3), 30*r.Rnd.IntN(3))
+		t.id, t.id, t.of, r.one("clean", "whole", "clean, whole"), 1+r.Rnd.IntN(2), 5*r.Rnd.IntN(2), 30*r.Rnd.IntN(2))
 	n := len(r.treatments)
 	earlier, later := r.treatments[r.Rnd.IntN(i+1)].id, r.treatments[i+r.Rnd.IntN(n-i)].id // a pack may have no ring of orders
 	for _, f := range []struct {
@@ -110,14 +115,17 @@ func (r *repair) rules(b *strings.Builder, i int) {
 		write(name, effect, each, r.when(kind), extra)
 	}
 	weigh := func(most int) string { return fmt.Sprintf(", criterion: life, weight: %d", 1+r.Rnd.IntN(most)) }
-	if !r.in(6) {
+	switch {
+	case r.in(5):
+		write("call", "called for", "", "always", "")
+	case !r.in(6):
 		condition("call", "called for", "")
 	}
 	write("worth", "for", "", "always", weigh(2))
 	for _, f := range []struct {
 		in           int
 		name, effect string
-	}{{2, "ban", "rules out"}, {4, "ban-too", "rules out"}, {3, "against", "against"}, {4, "for", "for"}} {
+	}{{3, "ban", "rules out"}, {6, "ban-too", "rules out"}, {3, "against", "against"}, {4, "for", "for"}} {
 		if r.in(f.in) {
 			extra := ""
 			if f.effect != "rules out" {
@@ -163,9 +171,14 @@ func (r *repair) when(kind vocab.Kind) string {
 	return atom()
 }
 
-// Damaged makes a random book for such a world: a part or two, up to four findings and two inks, most questions answered.
-func (w *World) Damaged(t Host) *record.Book {
+// Damaged makes a random book for such a world: a part for every four findings, or two, with an ink on some sides, and most
+// questions answered.
+func (w *World) Damaged(t Host, findings int) *record.Book {
 	t.Helper()
+	parts, names := 1+w.Rnd.IntN(2), []string{"cover"}
+	for i := range max(parts, findings/4) {
+		names = append(names, fmt.Sprintf("wrap-%d", i+1))
+	}
 	one := func(of ...string) string { return of[w.Rnd.IntN(len(of))] }
 	seen := func(pairs ...string) string {
 		pairs = slices.DeleteFunc(pairs, func(string) bool { return w.Rnd.IntN(6) == 0 })
@@ -174,13 +187,13 @@ func (w *World) Damaged(t Host) *record.Book {
 	var b strings.Builder
 	fmt.Fprintf(&b, "record: 1\ntitle: T\nexamined: 2026-01-01\nlisted: {inks: yes, findings: %s, fasteners: yes}\n", one("yes", "yes", "yes", "no"))
 	fmt.Fprintf(&b, "owner: {aims: [%s]}\nparts:\n", one("clean", "whole", "clean, whole", "clean, whole"))
-	findings := 1 + w.Rnd.IntN(3)
-	for _, part := range []string{"cover", "wrap"}[:1+w.Rnd.IntN(2)] {
-		fmt.Fprintf(&b, "  %s:\n    kind: %s\n    %s\n", part, part, seen("soft: "+one("yes", "no"), "ph: "+one("5", "7")))
+	names = names[:max(parts, findings/4)]
+	for i, part := range names {
+		fmt.Fprintf(&b, "  %s:\n    kind: %s\n    %s\n", part, strings.Split(part, "-")[0], seen("soft: "+one("yes", "no"), "ph: "+one("5", "7")))
 		for _, side := range []string{"outside", "inside"} {
 			fmt.Fprintf(&b, "    %s:\n      inks: {%s}\n", side, one("", "red: {kind: print, "+seen("wet: "+one("2", "3", "5"), "old: "+one("yes", "no"))+"}"))
 			var here []string
-			for findings > 0 && w.Rnd.IntN(3) > 0 {
+			for last := i == len(names)-1 && side == "inside"; findings > 0 && len(here) < 4 && (last || w.Rnd.IntN(3) > 0); {
 				here = append(here, fmt.Sprintf("f%d: {kind: %s, %s}", findings, one("tear", "stain", "cockle"), seen("deep: "+one("yes", "no"))))
 				findings--
 			}
