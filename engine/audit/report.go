@@ -2,6 +2,7 @@ package audit
 
 import (
 	"slices"
+
 	"tideline/engine/drift"
 
 	"tideline/engine/evidence"
