@@ -2,6 +2,7 @@ package numbers
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"strings"
 	"time"
@@ -176,6 +177,9 @@ func (d *distances) distance(before *plan.Plan, g *judge.Judgement) error {
 			continue
 		}
 		other, err := planned(g, o)
+		if refused := (*plan.Refusal)(nil); errors.As(err, &refused) {
+			continue // there is no such plan
+		}
 		if err != nil {
 			return err
 		}

@@ -95,10 +95,10 @@ func Take(in Input) ([]Row, error) {
 		{"change sets vs brute force (W1-W3)", "its own tests: go test ./engine/whynot"},
 		{"duality (W5)", "its own tests: go test ./engine/whynot"},
 		{"interval ends (K1)", "its own tests: go test ./engine/firm"},
-		{"plans vs oracle (O1)", ""},
+		{"plans vs oracle (O1)", "its own tests: go test ./engine/plan"},
 		{"pack findings", "its own tests: go test ./rules/pack"},
 		{"trial strength", "tideline pack trial --mutate"},
-		{"three readers", ""},
+		{"three readers", "its own tests: go test -run ThreeReaders ./cmd/tideline"},
 		{"simulatability", ""},
 	} {
 		m.rows = append(m.rows, Row{Name: later[0], How: later[1], Figure: "not yet"})
