@@ -37,10 +37,9 @@ func (u *turn) to(p *judge.Proof, want cond.Truth) set {
 		return u.answers(p, want)
 	case judge.StepEach:
 		s := u.kids(p, want)
-		if gone := p.Thing.Index; p.Thing.Kind == vocab.Finding && !p.Thing.Unlisted {
+		if p.Thing.Kind == vocab.Finding && !p.Thing.Unlisted {
 			if t := u.full.At(p.Thing.Path); t != nil && t.Index != u.own {
-				gone = t.Index
-				s.join(u.able(u.clearersOf[gone]))
+				s.join(u.able(u.clearersOf[t.Index]))
 			}
 		}
 		return s
