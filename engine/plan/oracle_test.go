@@ -27,8 +27,9 @@ type oracle struct {
 	deals  map[Key]map[string]int
 	cares  map[string]bool // subjects, and whether something could clear them
 	coming map[string]*brought
-	sum    map[Key]int64 // support
-	limit  int           // of sequences
+	all    *evidence.Case // the book with all that could come
+	sum    map[Key]int64  // support
+	limit  int            // of sequences
 	plans  map[string]*found
 }
 
@@ -50,9 +51,20 @@ const most = 800
 
 // consult gives an oracle that has looked at all; nil when there is too much to look at.
 func consult(t testing.TB, g *judge.Judgement, most int) *oracle {
+	o := newOracle(t, g)
+	o.limit = most
+	o.goOn(&walk{})
+	if o.limit < 0 {
+		return nil
+	}
+	return o
+}
+
+// newOracle gives an oracle that has looked at no plan.
+func newOracle(t testing.TB, g *judge.Judgement) *oracle {
 	o := &oracle{
 		t: t, base: g, rest: math.Inf(-1), deals: map[Key]map[string]int{}, cares: map[string]bool{}, coming: map[string]*brought{},
-		sum: map[Key]int64{}, limit: most, plans: map[string]*found{},
+		sum: map[Key]int64{}, plans: map[string]*found{},
 	}
 	for _, v := range g.Verdicts {
 		if v.Treatment.DoesNothing && v.Word == judge.Recommended {
@@ -61,10 +73,7 @@ func consult(t testing.TB, g *judge.Judgement, most int) *oracle {
 	}
 	o.findCares()
 	o.findComing()
-	o.goOn(&walk{})
-	if o.limit < 0 {
-		return nil
-	}
+	o.all = evidence.Gather(g.Case.Pack, o.with(o.bookOf(nil), time.Time{}, o.paths()...), g.Case.On)
 	return o
 }
 
@@ -250,9 +259,8 @@ func (o *oracle) support(t *pack.Treatment, path string) int64 {
 	}
 	s, is := clear(o.base)
 	if !is {
-		all := evidence.Gather(o.base.Case.Pack, o.with(o.bookOf(nil), time.Time{}, o.paths()...), o.base.Case.On)
 		var add []string
-		for _, f := range all.Reach(all.At(path), vocab.Finding) {
+		for _, f := range o.all.Reach(o.all.At(path), vocab.Finding) {
 			if b := o.coming[f.Path]; b != nil && (does(t, b.kind) > 0 || f.Path == path) {
 				add = append(add, f.Path)
 			}
@@ -316,14 +324,15 @@ func (o *oracle) expected(w *walk, c *evidence.Case) map[int]vocab.Answer {
 	}
 	for i, d := range w.done {
 		for _, s := range c.Pack.Treatment(d.Treatment).Sets {
-			if c.At(d.Target.Path) == nil { // gone since: reach as it was
-				continue
-			}
-			for _, z := range c.Reach(c.At(d.Target.Path), s.Question.Kind) {
-				n := c.Number(z, s.Question)
+			for _, z := range o.all.Reach(o.all.At(d.Target.Path), s.Question.Kind) { // what it was done to may be gone since
+				now := c.At(z.Path)
+				if now == nil {
+					continue
+				}
+				n := c.Number(now, s.Question)
 				there := o.coming[z.Path] == nil || slices.ContainsFunc(w.brings[:i], func(list []string) bool { return slices.Contains(list, z.Path) })
 				again := slices.ContainsFunc(w.brings[i:], func(list []string) bool { return slices.Contains(list, z.Path) })
-				if !z.Unlisted && there && !again && (all[n].Known || !slices.Contains(c.Pack.Treatment(d.Treatment).MakesStale, s.Question.ID)) {
+				if there && !again && (all[n].Known || !slices.Contains(c.Pack.Treatment(d.Treatment).MakesStale, s.Question.ID)) {
 					all[n] = s.Answer
 				}
 			}
