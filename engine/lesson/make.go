@@ -83,7 +83,10 @@ func (m *Maker) Next() (*Exercise, error) {
 // alike is the same for exercises that ask the same of the same proof.
 func alike(e *Exercise) string {
 	key := fmt.Sprint(e.Kind, "|")
-	if e.Changed != nil {
+	switch {
+	case e.Changed != nil && e.Kind == Out: // it asks of several verdicts, which the class tells nothing of
+		key += fmt.Sprint(e.Changed.Thing.Path, e.Changed.Question.ID, e.Changed.Answer)
+	case e.Changed != nil:
 		key += fmt.Sprint(e.Changed.Thing.Path, e.Changed.Question.ID, e.class)
 	}
 	switch e.Kind {
